@@ -1,0 +1,1 @@
+"""Warmheap: compost advice by SMS and chat."""

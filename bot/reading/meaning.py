@@ -1,0 +1,67 @@
+"""What a text was understood to mean."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+Kind = Literal[
+    "topic", "size", "materials", "feel", "squeeze", "smell", "yesno", "rain", "area",
+    # asked by dialogues only, never by the command line:
+    "text", "number", "measure", "language", "word",
+]  # fmt: skip
+COMMAND_LINE_KINDS = ("topic", "size", "materials", "feel", "squeeze", "smell", "yesno", "rain", "area")
+
+
+class MaterialAmount(msgspec.Struct, frozen=True):
+    """One material named in a text, with its amount if one was given (measure `None`: a bare number)."""
+
+    material: str
+    amount: float | None = None
+    measure: str | None = None
+
+
+class Meaning(msgspec.Struct, frozen=True, kw_only=True):
+    """Everything one text says. Units: metres, square metres, degrees Celsius, millimetres of rain.
+
+    The fields down to `ask_again` are the contract of `python -m bot read`; those below serve the dialogues.
+    """
+
+    text: str
+    understood: bool = False
+    topic: str | None = None
+    size_m: tuple[float, float, float] | None = None
+    materials: tuple[MaterialAmount, ...] | None = None
+    forbidden: tuple[str, ...] | None = None
+    feel: Literal["cold", "warm", "hot"] | None = None
+    celsius: float | None = None
+    squeeze: Literal["dry", "damp", "wet"] | None = None
+    smell: Literal["earthy", "ammonia", "rotten", "sour"] | None = None
+    answer: Literal["yes", "no", "later"] | None = None
+    rain: Literal["none", "some", "heavy"] | None = None
+    rain_mm: float | None = None
+    area_m2: float | None = None
+    ask_again: bool = False
+
+    word: str | None = None
+    """A reply word of the word list (done, back, all, skip, build, status, turned, watered ...), by its id."""
+    topic_alone: bool = False
+    """The text is the topic or reply word and nothing else: STOP, `help`, `mbolea`."""
+    number: float | None = None
+    """A bare number, when the text holds exactly one that was not used for anything else."""
+    measure: str | None = None
+    measure_litres: float | None = None
+    """An own measure and its size: `bucket of 20 litres`."""
+    language: str | None = None
+    """A language named, by its code."""
+    code: str | None = None
+    """What follows JOIN: a training-group code."""
+    rest: str | None = None
+    """What follows the topic word, as written: the question after TRAINER."""
+    unknown: tuple[str, ...] = ()
+    """Words in a list of materials that were not recognised."""
+    near: tuple[str, ...] = ()
+    """Ids of materials that an unclear word could be; to be asked, never guessed."""
+    assumed: tuple[str, ...] = ()
+    """Ids of assumptions made (range_middle, feet, ...), so that the reply can say them."""
