@@ -1,0 +1,44 @@
+"""Constants that belong to no material, with unit and source. `docs/science.md` discusses each.
+
+Marks: published (read in the publication or a hosted copy), from memory (recalled, not read again),
+practice (common practice, no published source), estimate (ours), definition (arithmetic).
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+# --- targets of a mix -------------------------------------------------------------------------------------
+CN_PREFERRED: Final = (
+    25.0,
+    30.0,
+)  # [-] NRAES-54 1992, Table 2.1, from memory (CIAS 2002: 25-35)
+CN_TOLERATED: Final = (20.0, 40.0)  # [-] CIAS 2002, Table 1, published
+MOISTURE_PREFERRED: Final = (0.50, 0.60)  # [kg/kg wet] Rynk et al. 2021, Table 4.2, published
+MOISTURE_TOLERATED: Final = (0.40, 0.65)  # [kg/kg wet] CIAS 2002, Table 1, published
+MOISTURE_TARGET: Final = 0.55  # [kg/kg wet] middle of the preferred range
+FREE_AIR_SPACE_LEAST: Final = 0.30  # [m3/m3] Haug 1993: 30-36 % and more keep a mix airy, from memory
+BULK_DENSITY_MOST: Final = 593.0  # [kg/m3] 1000 lb/yd3, CIAS 2002, Table 1, published
+
+# --- the solids of a mix ----------------------------------------------------------------------------------
+DENSITY_WATER: Final = 1000.0  # [kg/m3] definition, near enough from 0 to 70 C
+DENSITY_ORGANIC: Final = 1600.0  # [kg/m3] particle density of organic matter; Haug 1993, from memory
+DENSITY_ASH: Final = 2500.0  # [kg/m3] particle density of ash and minerals; Haug 1993, from memory
+SOIL_FIELD_MOISTURE: Final = 0.20  # [kg/kg wet] a loam at field capacity, about 25 % of dry; estimate
+
+# --- layers (practice) ------------------------------------------------------------------------------------
+LAYER_VEGETATION_M: Final = 0.25  # [m] practice
+LAYER_FEED_M: Final = 0.05  # [m] manure or legume plants, practice
+LAYER_SOIL_M: Final = 0.05  # [m] practice
+FOUNDATION_M: Final = (0.15, 0.20)  # [m] practice: thin for a low pile, thick for a high one
+KEEP_IN_M: Final = 0.03  # [m] broad leaves or paper; practice says thin, the figure is an estimate
+CAP_M: Final = 0.05  # [m] mulch on top; practice, the figure is an estimate
+SPRINKLE_M: Final = 0.001  # [m] ash or eggshell, 1 L/m2 each round; estimate
+SCRAPS_SHARE_MOST: Final = 0.20  # [m3/m3] kitchen scraps in the vegetation layer; estimate
+
+# --- sizes ------------------------------------------------------------------------------------------------
+PILE_SIDE_M: Final = (0.3, 12.0)  # [m] length and width accepted; estimate
+PILE_HEIGHT_M: Final = (0.3, 3.0)  # [m] height accepted: a farmer lifts by hand; estimate
+PILE_SMALLEST_M: Final = 1.0  # [m] practice; FAO Soils Bulletin 80 (2005): 1 m3, published
+PILE_GOOD_M: Final = 2.0  # [m] practice
+PILE_TALLEST_M: Final = 2.0  # [m] taller packs tight at the bottom; practice
