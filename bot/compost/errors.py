@@ -20,17 +20,15 @@ class CompostError(Exception):
     """Anything that the core refuses. Messages are for logs and command lines, not for farmers."""
 
 
-class OutOfRange(CompostError, ValueError):
+class OutOfRange(CompostError, ValueError):  # noqa: N818
     """A number that is not finite or lies outside `low` to `high` [unit]."""
 
     def __init__(self, name: str, value: float, low: float, high: float, unit: str) -> None:
         self.name, self.value, self.low, self.high, self.unit = name, value, low, high, unit
-        super().__init__(
-            f"{name} is {value:g} {unit}: expected {low:g} to {high:g} {unit}".replace(" :", ":")
-        )
+        super().__init__(f"{name} is {value:g} {unit}: expected {low:g} to {high:g} {unit}")
 
 
-class UnknownName(CompostError, LookupError):
+class UnknownName(CompostError, LookupError):  # noqa: N818
     """An id that is not known. `kind` says of what: material, measure, crop, ..."""
 
     def __init__(self, kind: str, value: str) -> None:
@@ -48,7 +46,7 @@ class UnknownMeasure(UnknownName):
         super().__init__("measure", value)
 
 
-class BadData(CompostError, ValueError):
+class BadData(CompostError, ValueError):  # noqa: N818
     """An entry of a data file that cannot be used."""
 
     def __init__(self, entry: str, field: str, problem: str) -> None:
@@ -56,7 +54,7 @@ class BadData(CompostError, ValueError):
         super().__init__(f"{entry}: {field}: {problem}" if field else f"{entry}: {problem}")
 
 
-class CannotReach(CompostError):
+class CannotReach(CompostError):  # noqa: N818
     """No amounts reach the target. `target` is cn_ratio, moisture, size, ...; `reason` is an id such as
     nothing_rots, outside_extremes, not_enough."""
 
@@ -65,16 +63,16 @@ class CannotReach(CompostError):
         super().__init__(f"cannot reach {target}: {reason}")
 
 
-class TooLittle(CompostError, ValueError):
-    """A quantity that has no value because there is nothing to take it of: the C:N of a mix without nitrogen."""
+class TooLittle(CompostError, ValueError):  # noqa: N818
+    """A quantity without a value, for want of something to take it of: the C:N of a mix without nitrogen."""
 
     def __init__(self, name: str, reason: str) -> None:
         self.name, self.reason = name, reason
         super().__init__(f"{name} has no value: {reason}")
 
 
-class BadReading(CompostError, ValueError):
-    """A reading that contradicts another or cannot have been made yet. `reason`: in_the_future, contradicts, ..."""
+class BadReading(CompostError, ValueError):  # noqa: N818
+    """A reading that contradicts another or cannot have been made yet. `reason`: in_the_future, ..."""
 
     def __init__(self, name: str, reason: str) -> None:
         self.name, self.reason = name, reason

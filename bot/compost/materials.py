@@ -43,8 +43,8 @@ class Densities(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Material(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """One material. Moisture is on the wet basis; nitrogen, carbon and ash are of dry matter; `fast` and `slow` are the
-    shares of organic matter that rot within weeks and within months. All 0 to 1. [kg/kg]"""
+    """One material. Moisture is on the wet basis; nitrogen, carbon and ash are of dry matter; `fast` and `slow`
+    are the shares of organic matter that rot within weeks and within months. All 0 to 1. [kg/kg]"""
 
     id: str
     role: Role

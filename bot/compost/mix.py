@@ -8,7 +8,7 @@ import msgspec
 
 from .constants import DENSITY_ASH, DENSITY_ORGANIC, DENSITY_WATER
 from .errors import TooLittle, check_range
-from .materials import Material, State
+from .materials import Figure, Material, State
 
 MASS_MOST_KG = 1e6
 VOLUME_MOST_M3 = 1000.0
@@ -98,8 +98,8 @@ def mix_of(parts: Iterable[Part]) -> Mix:
     organic = [d * (1 - part.material.ash.typical) for d, part in zip(dry, parts, strict=True)]
 
     def total(amounts: Sequence[float], field: str) -> float:
-        pairs = zip(amounts, parts, strict=True)
-        return sum(amount * getattr(part.material, field).typical for amount, part in pairs)
+        figures: list[Figure] = [getattr(part.material, field) for part in parts]
+        return sum(amount * figure.typical for amount, figure in zip(amounts, figures, strict=True))
 
     mass_kg = sum(part.mass_kg for part in parts)
     return Mix(
@@ -136,8 +136,8 @@ def mix_moisture(masses_kg: Sequence[float], moistures: Sequence[float]) -> floa
     masses_kg : wet mass of each, 0 or more, not all 0. [kg]
     moistures : moisture of each on the wet basis, 0 to 1, in the same order. [kg/kg]
     Returns the moisture of the mix, wet basis. [kg/kg]
-    Raises OutOfRange for a value outside these ranges, TooLittle for no mass, ValueError if the lengths differ.
-    Source: mass balance, sum(Q M) / sum(Q); Cornell Waste Management Institute 1996, formula page (definition).
+    Raises OutOfRange for a value outside these ranges, TooLittle for no mass, ValueError if lengths differ.
+    Source: mass balance, sum(Q M) / sum(Q); Cornell Waste Management Institute 1996, formula page.
 
     >>> round(mix_moisture([10, 6.8], [0.77, 0.35]), 3)  # Cornell 1996: grass and leaves for 60 %
     0.6
@@ -164,10 +164,10 @@ def mix_cn(
     carbons, nitrogens : of dry matter, 0 to 1. [kg/kg]
     Returns the ratio. [kg/kg]
     Raises OutOfRange, TooLittle for a mix without nitrogen, ValueError if the lengths differ.
-    Source: sum(Q C (1 - M)) / sum(Q N (1 - M)); Cornell Waste Management Institute 1996, formula page (definition).
+    Source: sum(Q C (1 - M)) / sum(Q N (1 - M)); Cornell Waste Management Institute 1996, formula page.
     Averaging the ratios by wet mass is published by public bodies too and is wrong when materials differ.
 
-    >>> round(mix_cn([10, 6.8], [0.77, 0.35], [0.45, 0.50], [0.024, 0.0075]), 1)  # published as 37 (from memory)
+    >>> round(mix_cn([10, 6.8], [0.77, 0.35], [0.45, 0.50], [0.024, 0.0075]), 1)  # Cornell 1996: 37
     36.7
     """
     carbon = nitrogen = 0.0
@@ -222,8 +222,8 @@ def free_air_space(density_kg_m3: float, moisture: float, ash: float) -> float:
     ash : of dry matter, 0 to 1. [kg/kg]
     Returns the share, 0 when solids and water fill the volume. [m3/m3]
     Raises OutOfRange.
-    Source: volumes of water, ash and organic matter taken off; Haug 1993, ch. 6 (particle densities from memory);
-    the same sum stands in Agnew and Leonard 2003, Compost Science and Utilization 11 (from memory).
+    Source: volumes of water, ash and organic matter taken off; Haug 1993 (particle densities from memory); so
+    too Agnew and Leonard 2003, Compost Science and Utilization 11 (from memory).
 
     >>> round(free_air_space(500.0, 0.55, 0.10), 3)  # 0.275 water, 0.009 ash, 0.127 organic
     0.589
