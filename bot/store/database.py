@@ -1,0 +1,164 @@
+"""Connections to one SQLite file, and transactions on them."""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+from sqlite_utils import Database as Tables
+
+from .errors import StoreError, translated
+from .migrations import migrate
+from .rows import R, columns, from_row, from_rows, to_column
+
+MEMORY = ":memory:"
+
+
+class Database:
+    """A pool of connections. A thread keeps one while its transaction is open, so threads never share one.
+
+    path : file, made if missing, or `:memory:` (one connection, which threads then take in turn).
+    busy_timeout_s : how long to wait for another writer before StoreBusy. [s]
+    """
+
+    def __init__(self, path: str, busy_timeout_s: float) -> None:
+        self.path, self._busy_timeout_s = path, busy_timeout_s
+        self._idle: list[Tables] = []
+        self._lock = threading.Lock()
+        self._memory_turn = threading.Lock()
+        self._mine = threading.local()
+        self._closed = False
+        with self._connection() as tables:
+            migrate(tables)
+
+    def _connect(self) -> Tables:
+        conn = sqlite3.connect(
+            self.path, timeout=self._busy_timeout_s, isolation_level=None, check_same_thread=False
+        )
+        try:
+            tables = Tables(conn, recursive_triggers=False, execute_plugins=False, strict=True)
+            tables.enable_wal()
+            # FULL: what was answered with 200 must survive a power cut, not only a crash of this process.
+            conn.execute("PRAGMA synchronous = FULL")
+            conn.execute("PRAGMA foreign_keys = ON")
+        except BaseException:
+            conn.close()
+            raise
+        return tables
+
+    @contextmanager
+    def _connection(self) -> Iterator[Tables]:
+        """A connection for this thread alone, given back to the pool at the end."""
+        if self.path == MEMORY:
+            self._memory_turn.acquire()
+        tables = None
+        try:
+            with translated(self.path):
+                tables = self._take()
+                yield tables
+        finally:
+            if tables is not None:
+                self._give_back(tables)
+            if self.path == MEMORY:
+                self._memory_turn.release()
+
+    def _take(self) -> Tables:
+        with self._lock:
+            if self._closed:
+                raise StoreError(f"{self.path}: the store has been closed")
+            if self._idle:
+                return self._idle.pop()
+        return self._connect()
+
+    def _give_back(self, tables: Tables) -> None:
+        with self._lock:
+            if not self._closed:
+                self._idle.append(tables)
+                return
+        tables.close()
+
+    def close(self) -> None:
+        """Close every connection; one that is in use closes when its work ends."""
+        with self._lock:
+            self._closed = True
+            idle, self._idle = self._idle, []
+        for tables in idle:
+            tables.close()
+
+    @property
+    def _own(self) -> Tables | None:
+        return getattr(self._mine, "tables", None)
+
+    @contextmanager
+    def transaction(self) -> Iterator[None]:
+        """All that this thread does inside is kept together or not at all.
+
+        Takes the write lock at once (BEGIN IMMEDIATE). One inside another joins it: an error that leaves the
+        inner one ends the whole, even when it is caught before the outer end.
+        """
+        if self._own is not None:
+            try:
+                yield
+            except BaseException:
+                self._mine.spoilt = True
+                raise
+            return
+        with self._connection() as tables:
+            tables.conn.execute("BEGIN IMMEDIATE")
+            self._mine.tables, self._mine.spoilt = tables, False
+            try:
+                yield
+                if self._mine.spoilt:
+                    raise StoreError(f"{self.path}: a part of the transaction failed, so nothing was kept")
+                tables.conn.execute("COMMIT")
+            except BaseException:
+                # After some errors (disk full among them) SQLite has already rolled back by itself.
+                if tables.conn.in_transaction:
+                    tables.conn.execute("ROLLBACK")
+                raise
+            finally:
+                self._mine.tables = None
+
+    @contextmanager
+    def _any_connection(self) -> Iterator[sqlite3.Connection]:
+        if (own := self._own) is not None:
+            yield own.conn
+        else:
+            with self._connection() as tables:
+                yield tables.conn
+
+    def rows(self, sql: str, *values: Any) -> list[tuple[Any, ...]]:
+        """All rows of one statement; a statement that writes outside a transaction is one by itself."""
+        with self._any_connection() as conn:
+            return conn.execute(sql, [to_column(value) for value in values]).fetchall()
+
+    def row(self, sql: str, *values: Any) -> tuple[Any, ...] | None:
+        found = self.rows(sql, *values)
+        return found[0] if found else None
+
+    def change(self, sql: str, *values: Any) -> int:
+        """Run one statement that writes; returns how many rows it touched."""
+        with self._any_connection() as conn:
+            return conn.execute(sql, [to_column(value) for value in values]).rowcount
+
+    def structs(self, schema: type[R], source: str, *values: Any) -> list[R]:
+        """Rows as structs. `source` is what follows SELECT's columns: `FROM piles WHERE ...`."""
+        return from_rows(schema, self.rows(f"SELECT {', '.join(columns(schema))} {source}", *values))
+
+    def struct(self, schema: type[R], source: str, *values: Any) -> R | None:
+        row = self.row(f"SELECT {', '.join(columns(schema))} {source}", *values)
+        return None if row is None else from_row(schema, row)
+
+    def insert(self, table: str, values: dict[str, Any]) -> None:
+        marks = ", ".join("?" * len(values))
+        sql = f"INSERT INTO {table} ({', '.join(values)}) VALUES ({marks})"  # noqa: S608 - our own names
+        self.change(sql, *values.values())
+
+    def bulk(self, table: str, rows: Sequence[dict[str, Any]]) -> None:
+        """Many rows at once, for imports; same columns in every row."""
+        with self.transaction():
+            assert self._own is not None
+            self._own.table(table).insert_all([{k: to_column(v) for k, v in row.items()} for row in rows])
