@@ -12,9 +12,9 @@ from .errors import BadData, UnknownMaterial
 
 T = TypeVar("T")
 Role = Literal["carbon", "nitrogen", "manure", "soil", "mineral"]
-Use = Literal["foundation", "keep_in", "vegetation", "feed", "soil", "extra", "cap"]
+Use = Literal["foundation", "keep_in", "vegetation", "filler", "feed", "soil", "extra", "cap"]
 State = Literal["whole", "chopped", "trodden"]
-Mark = Literal["published", "from memory", "practice", "estimate", "local"]
+Mark = Literal["published", "from memory", "practice", "estimate", "definition", "local"]
 
 
 class Source(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -43,8 +43,8 @@ class Densities(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Material(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """One material. Moisture is on the wet basis; nitrogen, carbon and ash are of dry matter; `fast` and `slow`
-    are the shares of organic matter that rot within weeks and within months. All 0 to 1. [kg/kg]"""
+    """One material. Moisture is on the wet basis; nitrogen, carbon and ash are of dry matter; `fast` and
+    `slow` are the shares of organic matter that rot within weeks and within months. All 0 to 1. [kg/kg]"""
 
     id: str
     role: Role
@@ -105,19 +105,68 @@ def parse_materials(text: str, base: Catalogue | None = None) -> Catalogue:
     Returns the checked catalogue.
     Raises BadData, which names the entry, the field and the problem.
     """
+    sources, entries = parse_entries(text, "materials", Material, base.sources if base else {})
+    for material in entries.values():
+        _check(material, sources)
+    return Catalogue({**(base.materials if base else {}), **entries}, sources)
+
+
+def simple_material(
+    material_id: str,
+    *,
+    moisture: float,
+    carbon: float,
+    nitrogen: float,
+    density_kg_m3: float,
+    ash: float = 0.0,
+    role: Role = "carbon",
+) -> Material:
+    """A material of exact figures, for a sum with numbers from elsewhere: a laboratory's, a worked example's.
+
+    moisture : wet basis, 0 to 1. [kg/kg] carbon, nitrogen, ash : of dry matter. [kg/kg]
+    density_kg_m3 : as it lies. [kg/m3] role : as in the catalogue.
+    Returns the material, which serves as vegetation. Raises BadData for figures that cannot be.
+    """
+
+    def exactly(value: float) -> Figure:
+        return Figure(value, value, value, "given")
+
+    material = Material(
+        id=material_id,
+        role=role,
+        serves=("vegetation",),
+        particle="medium",
+        structure="airy",
+        usual_state="whole",
+        moisture=exactly(moisture),
+        nitrogen=exactly(nitrogen),
+        carbon=exactly(carbon),
+        ash=exactly(ash),
+        fast=exactly(0.25),
+        slow=exactly(0.35),
+        density=Densities(whole=exactly(density_kg_m3)),
+    )
+    _check(material, {"given": Source("given by the caller", "", "local")})
+    return material
+
+
+def parse_entries(
+    text: str, group: str, kind: type[T], sources: Mapping[str, Source]
+) -> tuple[dict[str, Source], dict[str, T]]:
+    """Sources and entries of a TOML file that holds `[sources.*]` and one other group of tables.
+
+    text, group : content of the file and the name of the group.
+    kind : struct of an entry, which has an `id`; sources : those known already.
+    Returns all sources, and the entries of this file by id.
+    Raises BadData.
+    """
     data = _toml(text)
-    extra = set(data) - {"sources", "materials"}
-    if extra:
-        raise BadData(min(extra), "", "expected only [sources.*] and [materials.*]")
-    sources = dict(base.sources) if base else {}
-    for name, entry in _entries(data, "sources"):
-        sources[name] = _convert(entry, Source, f"sources.{name}")
-    materials = dict(base.materials) if base else {}
-    for name, entry in _entries(data, "materials"):
-        found = _convert({**entry, "id": name}, Material, name)
-        _check(found, sources)
-        materials[name] = found
-    return Catalogue(materials, sources)
+    unknown = set(data) - {"sources", group}
+    if unknown:
+        raise BadData(min(unknown), "", f"expected only [sources.*] and [{group}.*]")
+    own = {name: _convert(entry, Source, f"sources.{name}") for name, entry in _entries(data, "sources")}
+    entries = {name: _convert({**entry, "id": name}, kind, name) for name, entry in _entries(data, group)}
+    return {**sources, **own}, entries
 
 
 def _toml(text: str) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 
 import msgspec
@@ -114,6 +115,11 @@ def mix_of(parts: Iterable[Part]) -> Mix:
     )
 
 
+def add_mixes(first: Mix, second: Mix) -> Mix:
+    """Both mixes together: every sum added. Raises nothing. Source: definition."""
+    return Mix(**{field: getattr(first, field) + getattr(second, field) for field in Mix.__struct_fields__})
+
+
 def cn_of(carbon_kg: float, nitrogen_kg: float) -> float:
     """Carbon to nitrogen ratio.
 
@@ -212,6 +218,36 @@ def water_to_add_kg(mass_kg: float, moisture: float, goal: float) -> float:
     check_range("moisture", moisture, 0.0, 1.0, "kg/kg")
     check_range("goal", goal, 0.0, 0.99, "kg/kg")
     return max(0.0, mass_kg * (goal - moisture) / (1 - goal))
+
+
+def amount_for_cn(mix: Mix, material: Material, ratio: float) -> float:
+    """Volume of one more material that gives a mix a C:N.
+
+    mix : what there is. material : what is added, in its usual state. ratio : C:N wanted, 1 to 1000. [kg/kg]
+    Returns the volume, infinite when this material cannot. [m3]
+    Raises OutOfRange.
+    Source: mass balance, C + x c = r (N + x n), solved for x.
+    """
+    check_range("ratio", ratio, 1.0, 1000.0, "kg/kg")
+    one = mix_of([Part(material, 1.0)])
+    return _positive(mix.carbon_kg - ratio * mix.nitrogen_kg, ratio * one.nitrogen_kg - one.carbon_kg)
+
+
+def amount_for_moisture(mix: Mix, material: Material, goal: float) -> float:
+    """Volume of one more material that gives a mix a moisture.
+
+    mix : what there is. material : what is added, in its usual state. goal : wet basis, 0 to 0.99. [kg/kg]
+    Returns the volume, infinite when this material cannot (its own moisture lies on the wrong side). [m3]
+    Raises OutOfRange.
+    Source: mass balance, W + x w = g (M + x m), solved for x; Cornell Waste Management Institute 1996.
+    """
+    check_range("goal", goal, 0.0, 0.99, "kg/kg")
+    one = mix_of([Part(material, 1.0)])
+    return _positive(mix.water_kg - goal * mix.mass_kg, goal * one.mass_kg - one.water_kg)
+
+
+def _positive(above: float, below: float) -> float:
+    return above / below if above * below > 0 else math.inf
 
 
 def free_air_space(density_kg_m3: float, moisture: float, ash: float) -> float:

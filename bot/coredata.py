@@ -1,0 +1,33 @@
+"""Reads the data files of the calculation core, which itself opens nothing.
+
+A trainer's local file adds to or overrides the entries; it has the same form as the file that comes with the
+bot.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib import resources
+from pathlib import Path
+
+from bot.compost.materials import Catalogue, parse_materials
+from bot.compost.measures import Measures, parse_measures
+
+
+def read_core_text(name: str) -> str:
+    """Text of a file in `bot/compost/data`."""
+    return (resources.files("bot.compost") / "data" / name).read_text(encoding="utf-8")
+
+
+@cache
+def load_catalogue(local: Path | None = None) -> Catalogue:
+    """Materials, with a local file on top. Raises BadData, OSError."""
+    base = parse_materials(read_core_text("materials.toml"))
+    return parse_materials(local.read_text(encoding="utf-8"), base) if local else base
+
+
+@cache
+def load_measures(local: Path | None = None) -> Measures:
+    """Measures, with a local file on top. Raises BadData, OSError."""
+    base = parse_measures(read_core_text("measures.toml"))
+    return parse_measures(local.read_text(encoding="utf-8"), base) if local else base
