@@ -27,7 +27,7 @@ lock: $(VENV)/.dev
 
 # Take the message texts out of dialogues/ and bring every catalog up to date.
 messages: $(VENV)/.dev
-	$(PY) -m bot.wording.catalogs
+	$(PY) -m bot catalogs
 
 clean:
 	rm -rf $(VENV)

@@ -65,3 +65,7 @@ class Meaning(msgspec.Struct, frozen=True, kw_only=True):
     """Ids of materials that an unclear word could be; to be asked, never guessed."""
     assumed: tuple[str, ...] = ()
     """Ids of assumptions made (range_middle, feet, ...), so that the reply can say them."""
+
+
+CONTRACT: tuple[str, ...] = Meaning.__struct_fields__[: Meaning.__struct_fields__.index("ask_again") + 1]
+"""The fields that others script against, in their order."""

@@ -1,0 +1,92 @@
+"""Kinds of values that dialogues work with, and how each is taken from a message."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+
+from bot.dialogue.vocabulary import ValueKind
+from bot.reading.meaning import Meaning
+
+TOO_HOT_C, HOT_C, WARM_C = 70.0, 50.0, 30.0  # [C] stick bands: practice; above 70 C the pile harms itself
+POSSIBLE_C = (-20.0, 95.0)  # [C] outside it the thermometer is wrong, or the pile burns
+HEATS = ("cold", "warm", "hot", "too_hot", "impossible")
+
+
+def materials_of(meaning: Meaning) -> dict[str, Any] | None:
+    """All that a message says of materials; None if it says nothing of them."""
+    known = [msgspec.to_builtins(m) for m in meaning.materials or ()]
+    value = {
+        "known": known,
+        "near": list(meaning.near),
+        "unknown": list(meaning.unknown),
+        "forbidden": list(meaning.forbidden or ()),
+    }
+    return value if any(value.values()) else None
+
+
+def heat_of(meaning: Meaning) -> str | None:
+    """How hot a message says the pile is: the word, or the band of a temperature."""
+    if meaning.celsius is None:
+        return meaning.feel
+    if not POSSIBLE_C[0] <= meaning.celsius <= POSSIBLE_C[1]:
+        return "impossible"
+    for name, least in (("too_hot", TOO_HOT_C), ("hot", HOT_C), ("warm", WARM_C)):
+        if meaning.celsius >= least:
+            return name
+    return "cold"
+
+
+def _feel(meaning: Meaning) -> str | None:
+    heat = heat_of(meaning)
+    return {"too_hot": "hot", "impossible": None}.get(heat, heat) if heat else None
+
+
+def _measure(meaning: Meaning) -> dict[str, Any] | None:
+    if meaning.measure is None:
+        return None
+    return {"measure": meaning.measure, "litres": meaning.measure_litres}
+
+
+def _text(meaning: Meaning) -> str | None:
+    text = " ".join((meaning.rest or meaning.text).split())[:60]
+    return None if meaning.topic_alone or not any(c.isalnum() for c in text) else text
+
+
+
+
+def _kind(name: str, field: str, *values: str, carries: bool = False) -> ValueKind:
+    def take(meaning: Meaning) -> Any:
+        value = getattr(meaning, field)
+        return list(value) if isinstance(value, tuple) else value
+
+    return ValueKind(name=name, values=values, reads=name, take=take, carries=carries)
+
+
+def _chosen(name: str, *values: str) -> ValueKind:
+    """Answered by the number of the choice alone: the word list has no words for it."""
+    return ValueKind(name=name, values=values, reads="number", take=lambda meaning: None)
+
+
+_ASKED = (
+    _kind("size", "size_m", carries=True),
+    ValueKind(name="materials", reads="materials", take=materials_of, carries=True),
+    ValueKind(name="measure", reads="measure", take=_measure),
+    ValueKind(name="feel", values=("cold", "warm", "hot"), reads="feel", take=_feel),
+    _kind("squeeze", "squeeze", "dry", "damp", "wet"),
+    _kind("smell", "smell", "earthy", "none", "ammonia", "rotten", "sour"),
+    _kind("yesno", "answer", "yes", "no"),
+    _kind("rain", "rain", "none", "some", "heavy"),
+    _kind("language", "language"),
+    ValueKind(name="text", reads="text", take=_text),
+    ValueKind(name="word", reads="word", take=lambda meaning: None, offered=True),
+    _chosen("look", "ordinary", "coarse", "matted", "crumbly", "soil", "patchy"),
+    _chosen("animals", "none", "flies", "ants", "termites", "diggers"),
+)
+_WORKED_OUT = ("number", "days", "date", "amount", "shopping", "material", "term", "terms", "words", "languages")
+KINDS: Mapping[str, ValueKind] = {
+    **{kind.name: kind for kind in _ASKED},
+    **{name: ValueKind(name=name) for name in _WORKED_OUT},
+}

@@ -1,0 +1,17 @@
+"""The core's data, read once when first needed."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from bot.compost.diagnosis_table import CauseTable, parse_causes
+from bot.coredata import load_catalogue as catalogue
+from bot.coredata import load_measures as measures
+from bot.coredata import read_core_text
+
+__all__ = ["catalogue", "causes", "measures"]
+
+
+@cache
+def causes() -> CauseTable:
+    return parse_causes(read_core_text("causes.toml"))

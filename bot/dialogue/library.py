@@ -1,0 +1,96 @@
+"""All dialogue files together, read and checked before the first message is taken."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import msgspec
+
+from bot.datafile import BadFile, Document, read_document
+from bot.dialogue import checks
+from bot.dialogue.schema import (
+    COMMON_TEXTS,
+    CommonFile,
+    Dialogue,
+    FactsFile,
+    read_dialogue,
+)
+from bot.dialogue.vocabulary import Quantity, Vocabulary
+from bot.reading.meaning import Meaning
+
+FACTS, COMMON = "facts.yaml", "common.yaml"
+
+
+class Library(msgspec.Struct, frozen=True):
+    """The checked dialogues by name, the declared facts and the texts that belong to no dialogue."""
+
+    dialogues: Mapping[str, Dialogue]
+    facts: Mapping[str, Quantity]
+    common: CommonFile
+
+    def opened_by(self, meaning: Meaning, *, at_any_moment: bool = False) -> Dialogue | None:
+        """The dialogue that this message asks for, in the order of the files' own priority."""
+        for how in ("topic", "word", "has"):
+            for dialogue in self.dialogues.values():
+                if at_any_moment and not dialogue.at_any_moment:
+                    continue
+                if any(_opens(getattr(o, how), how, meaning) for o in dialogue.opens_on):
+                    return dialogue
+        return None
+
+
+def _opens(wanted: str | None, how: str, meaning: Meaning) -> bool:
+    if wanted is None:
+        return False
+    if how == "has":
+        return getattr(meaning, wanted) not in (None, ())
+    return bool(getattr(meaning, how) == wanted)
+
+
+def read_library(folder: Path, vocabulary: Vocabulary) -> Library:
+    """Read every file of the folder. Raises BadFile with file, line and field at the first mistake."""
+    facts = _read_facts(folder / FACTS, vocabulary)
+    common = _read_common(folder / COMMON, vocabulary)
+    found: dict[str, tuple[Dialogue, Document]] = {}
+    for path in sorted(folder.glob("*.yaml")):
+        if path.name not in (FACTS, COMMON):
+            dialogue, document = read_dialogue(path)
+            found[dialogue.dialogue] = (dialogue, document)
+    if not found:
+        raise BadFile(str(folder), None, "", "holds no dialogue file (*.yaml)")
+    dialogues = {name: dialogue for name, (dialogue, _) in found.items()}
+    for dialogue, document in found.values():
+        checks.check_dialogue(dialogue, document, dialogues, facts, vocabulary)
+    return Library(dialogues, facts, common)
+
+
+def _read_facts(path: Path, vocabulary: Vocabulary) -> Mapping[str, Quantity]:
+    document = read_document(path)
+    facts = dict(vocabulary.given)
+    for name, entry in document.convert(FactsFile).facts.items():
+        field = f"facts.{name}"
+        kind, values = (entry, []) if isinstance(entry, str) else (entry.kind, entry.values)
+        if name.split(".")[0] not in checks.SCOPES or name.count(".") != 1:
+            raise document.error(field, f"must be one of {', '.join(s + '.<name>' for s in checks.SCOPES)}")
+        if kind not in vocabulary.kinds:
+            raise document.error(field, f"{kind!r} is no kind; there are {', '.join(sorted(vocabulary.kinds))}")
+        facts[name] = Quantity(kind=kind, values=tuple(values) or vocabulary.kinds[kind].values, optional=True)
+    return facts
+
+
+def _read_common(path: Path, vocabulary: Vocabulary) -> CommonFile:
+    document = read_document(path)
+    common = document.convert(CommonFile)
+    for name in COMMON_TEXTS:
+        if name not in common.texts:
+            raise document.error("texts", f"the text {name!r} is missing")
+    for name, text in common.texts.items():
+        checks.check_placeholders(text, f"texts.{name}", document, vocabulary.given)
+    asked = {k.name for k in vocabulary.kinds.values() if k.take}
+    for kind in sorted(asked - set(common.again)):
+        raise document.error("again", f"what to say when a {kind!r} was not understood is missing")
+    for kind in common.again:
+        if kind not in asked:
+            raise document.error(f"again.{kind}", "is no kind that can be asked for")
+    return common

@@ -1,0 +1,128 @@
+"""The shape of a dialogue file (docs/dialogues.md explains it to a trainer)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal
+
+import msgspec
+
+from bot.datafile import Document, parse_document, read_document
+
+END = "end"
+OPEN = "open "
+
+
+class Opening(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """One way in: a topic, a reply word, or something that the message holds."""
+
+    topic: str | None = None
+    word: str | None = None
+    has: str | None = None
+
+
+class Branch(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """`when` all these facts have these values, `go`. Without `when`: otherwise."""
+
+    go: str
+    when: dict[str, str | list[str]] = {}
+
+
+class Later(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """Open a dialogue on the morning of the day that is `days` from now."""
+
+    open: str
+    days: str
+    """A whole number, or the name of a computed fact of kind `days`."""
+
+    @property
+    def fixed(self) -> int | None:
+        return int(self.days) if self.days.isdecimal() else None
+
+
+class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    note: str = ""
+    do: list[str] = []
+    work_out: list[dict[str, dict[str, str]]] = []
+    set: dict[str, str] = {}
+    forget: list[str] = []
+    cancel: list[str] = []
+    later: list[Later] = []
+    say: str = ""
+    ask: str = ""
+    again: str = ""
+    expect: str = ""
+    keep: str = ""
+    """The fact that the answer becomes."""
+    unless_known: str = ""
+    answers: dict[str, str] = {}
+    then: str | list[Branch] = []
+
+    def targets(self) -> list[tuple[str, str]]:
+        """Every place this step can lead to, with the field that says so."""
+        branches = [("then", self.then)] if isinstance(self.then, str) else []
+        if not isinstance(self.then, str):
+            branches = [(f"then[{i}].go", b.go) for i, b in enumerate(self.then)]
+        return branches + [(f"answers.{key}", to) for key, to in self.answers.items()]
+
+    def texts(self) -> list[tuple[str, str]]:
+        """The texts a farmer can read, with their fields."""
+        return [(f, t) for f, t in (("say", self.say), ("ask", self.ask), ("again", self.again)) if t]
+
+
+class Dialogue(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    dialogue: str
+    version: int
+    about: str
+    steps: dict[str, Step]
+    opens_on: list[Opening] = []
+    at_any_moment: bool = False
+    """Opens even while another dialogue waits for an answer that the message could be."""
+    for_anyone: bool = False
+    """Open to people who have not joined."""
+    of_a_pile: Literal["", "any", "built"] = ""
+    """Needs a pile, or one that stands: opens `without_pile` for a farmer who has none."""
+    without_pile: str = ""
+    last_word: bool = False
+    """After it nothing more is said in this turn; a question that waits is not put again."""
+    may_wait: bool = True
+    """Asked again after days of silence; a reminder's question is not."""
+
+    @property
+    def first(self) -> str:
+        return next(iter(self.steps))
+
+
+class FactKind(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    kind: str
+    values: list[str] = []
+
+
+class FactsFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    facts: dict[str, FactKind | str]
+
+
+class CommonFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """Texts that belong to no dialogue: see `COMMON_TEXTS` for the ones that must be there."""
+
+    about: str
+    texts: dict[str, str]
+    again: dict[str, str]
+
+
+COMMON_TEXTS = ("left", "stuck", "not_understood", "go_on", "put_aside", "join_hint", "updated")
+
+
+def parse_dialogue(text: str, file: str) -> tuple[Dialogue, Document]:
+    document = parse_document(text, file)
+    return document.convert(Dialogue), document
+
+
+def read_dialogue(path: Path) -> tuple[Dialogue, Document]:
+    document = read_document(path)
+    dialogue = document.convert(Dialogue)
+    if dialogue.dialogue != path.stem:
+        raise document.error("dialogue", f"is {dialogue.dialogue!r}, but the file is called {path.name}")
+    if not dialogue.steps:
+        raise document.error("steps", "there is no step")
+    return dialogue, document

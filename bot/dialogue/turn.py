@@ -1,0 +1,62 @@
+"""What a turn of the conversation brings forth, and the world it acts on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Protocol
+
+import msgspec
+
+from bot.dialogue.state import Frame
+from bot.dialogue.vocabulary import Value
+from bot.reading.meaning import Meaning
+
+
+class Filled(msgspec.Struct, frozen=True):
+    """A fact's value with its kind, so that it can be worded."""
+
+    kind: str
+    value: Value
+
+
+class Saying(msgspec.Struct, frozen=True, kw_only=True):
+    """A source text to be worded, with the facts it names and the place it comes from."""
+
+    text: str
+    values: Mapping[str, Filled] = {}
+    dialogue: str | None = None
+    step: str | None = None
+
+
+class World(Protocol):
+    """Everything outside the dialogue: facts of farmer and pile, given facts, side effects."""
+
+    def fact(self, name: str, frame: Frame | None) -> Value | None:
+        """A `farmer.`, `pile.` or given fact; None when unknown."""
+        ...
+
+    def keep(self, name: str, value: Value | None, frame: Frame) -> None:
+        """Set a `farmer.` or `pile.` fact; None forgets it."""
+        ...
+
+    def act(self, action: str, frame: Frame) -> None:
+        """Carry out a named action; may move the frame to another pile."""
+        ...
+
+    def schedule(self, dialogue: str, days: int, frame: Frame) -> None: ...
+
+    def cancel(self, dialogue: str, frame: Frame) -> None: ...
+
+    def answered(self, kind: str, value: Value) -> None:
+        """The open question was answered so: given facts of this message follow it (`2` may mean warm)."""
+        ...
+
+    def pile_for(self, meaning: Meaning | None, built: bool) -> str | None:
+        """The pile that a newly opened dialogue is about, or None when there is none (that stands, if `built`)."""
+        ...
+
+    def joined(self) -> bool:
+        """Whether this farmer has agreed to be advised."""
+        ...
+
+    def not_understood(self, meaning: Meaning, expect: str | None) -> None: ...

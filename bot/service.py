@@ -1,0 +1,246 @@
+"""The bot: one inbound message is one transaction, one reminder another; what they say waits in the outbox."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from bot.advice.vocabulary import vocabulary
+from bot.clock import Clock
+from bot.compost.errors import CompostError
+from bot.config import Config
+from bot.dialogue import state
+from bot.dialogue.engine import DialogueCircle, Engine, Missing
+from bot.dialogue.library import read_library
+from bot.dialogue.state import Conversation
+from bot.dialogue.turn import Saying
+from bot.gateways.base import Gateway
+from bot.messages import Inbound, LogEntry, Receipt, Why
+from bot.reading.meaning import CONTRACT, Meaning
+from bot.reading.reader import Reader
+from bot.reading.words import load_languages
+from bot.reminders.timing import allowed, local_day, morning_in, next_allowed
+from bot.sender import Senders
+from bot.store import Farmer, Line, Store, Task
+from bot.wording.segments import count
+from bot.wording.speaker import Speaker
+from bot.world import ANYWHERE, FarmerWorld
+
+ROOT = Path(__file__).parents[1]
+SILENCE = "silence"
+"""The task that looks after a question nobody answered; no dialogue may be called so."""
+SILENCE_DAYS, PUT_ASIDE_DAYS = 2, 5
+BETWEEN_REMINDERS = timedelta(hours=20)
+STOPPED_DAYS = 7
+DUE_AT_ONCE = 100
+log = logging.getLogger(__name__)
+
+
+class Bot:
+    """Everything behind the gateways. Thread-safe: every call opens its own transaction."""
+
+    def __init__(self, config: Config, clock: Clock, gateways: Sequence[Gateway] = ()) -> None:
+        self.config, self.clock = config, clock
+        lists = load_languages(ROOT / "locales")
+        self.vocabulary = vocabulary(lists.values())
+        self.engine = Engine(read_library(ROOT / "dialogues", self.vocabulary), self.vocabulary)
+        self.reader, self.speaker = Reader(lists), Speaker(lists, ROOT / "locales")
+        self.store = Store.open(config.database, busy_timeout_s=config.busy_timeout_s)
+        self.senders = Senders(self.store, gateways, clock, config.retry_after)
+
+    def close(self) -> None:
+        self.store.close()
+
+    # -- messages
+
+    def receive(self, inbound: Inbound) -> Receipt:
+        """Take one text: recorded, answered and committed, or nothing at all (StoreBusy, StoreFull)."""
+        try:
+            return self._receive(inbound, plainly=False)
+        except (Missing, DialogueCircle, CompostError, LookupError) as exc:
+            # A fault of ours must not cost the farmer an answer, nor be taken again and again by the gateway.
+            log.exception("no answer could be worked out: %s", exc)
+            return self._receive(inbound, plainly=True)
+
+    def _receive(self, inbound: Inbound, plainly: bool) -> Receipt:
+        now = self.clock.now()
+        with self.store.transaction():
+            receipt = self.store.inbox.record(inbound, now, self.config.repeat_window)
+            if receipt.repeated:
+                return receipt
+            line = self.store.lines.get(receipt.line_id)
+            assert line is not None
+            farmer = self._farmer(line, now)
+            talk = self._talk(line, farmer)
+            language = farmer.language or self.config.default_language
+            expect, options = self.engine.expects(talk)
+            meaning = self.reader.read(inbound.text, language, expect, options)
+            self.store.inbox.set_read(line.line_id, receipt.in_no, contract(meaning), farmer.farmer_no)
+            world = FarmerWorld(
+                self.store, self.config, line, farmer, now,
+                meaning=meaning, sent_at=inbound.sent_at, in_no=receipt.in_no,
+            )  # fmt: skip
+            if self._is_silent(line, meaning, world):
+                return receipt
+            if plainly:
+                talk, says = Conversation(), [Saying(text=self.engine.library.common.texts["stuck"])]
+                world.act("alert_trainer", state.Frame(dialogue="common", version=0))
+            else:
+                says = self.engine.take(talk, meaning, world)
+            self._finish(world, talk, says, "reply", receipt.in_no)
+            return receipt
+
+    def _farmer(self, line: Line, now: datetime) -> Farmer:
+        known = self.store.farmers.get(line.line_id, line.farmer_no) if line.farmer_no else None
+        return known or self.store.farmers.add(line.line_id, now)
+
+    def _talk(self, line: Line, farmer: Farmer) -> Conversation:
+        kept = self.store.conversations.load(line.line_id, farmer.farmer_no)
+        return msgspec.convert(kept.state, Conversation) if kept else Conversation()
+
+    def _is_silent(self, line: Line, meaning: Meaning, world: FarmerWorld) -> bool:
+        """After STOP nothing is answered until START or JOIN; a JOIN opens the line as START does."""
+        if line.state == "open":
+            return False
+        if meaning.topic == "join":
+            self.store.lines.set_state(line.line_id, "open", world.sent_at)
+        return meaning.topic not in ("start", "join")
+
+    def _finish(
+        self, world: FarmerWorld, talk: Conversation, says: list[Saying], why: Why, in_no: int | None = None
+    ) -> None:
+        now, line_id, farmer_no = world.now, world.line.line_id, world.farmer.farmer_no
+        world.save()
+        before = talk.asked_at
+        talk.asked_at = now if talk.waiting else None
+        self.store.conversations.save(line_id, farmer_no, msgspec.to_builtins(talk), now)
+        self._watch_silence(world, talk, had_question=before is not None)
+        closes = self.config.reminder_hours.end_time if why == "reminder" else None
+        for message in self.speaker.messages(says, world.language):
+            parts, last = count(message.text), message.sayings[-1]
+            self.store.outbox.queue(
+                line_id, message.text, now,
+                segments=parts.segments, encoding=parts.encoding, why=why, dialogue=last.dialogue,
+                step=last.step, trace={"sayings": msgspec.to_builtins(message.sayings)}, reply_to=in_no,
+                farmer_no=farmer_no, even_if_stopped=last.dialogue == "stop",
+                send_before=None if closes is None else morning_in(0, now, world.zone, closes),
+            )  # fmt: skip
+
+    # -- time
+
+    def next_due(self) -> datetime | None:
+        """When the next reminder or other task is set for."""
+        return self.store.tasks.next_due()
+
+    def run_due(self) -> int:
+        """Do everything that is due by now, in order; returns how many tasks were done or moved."""
+        handled = 0
+        while tasks := self.store.tasks.due(self.clock.now(), DUE_AT_ONCE):
+            for task in tasks:
+                handled += self._run(task)
+        return handled
+
+    def _run(self, task: Task) -> int:
+        try:
+            with self.store.transaction():
+                return self._open_task(task)
+        except (Missing, DialogueCircle, CompostError, LookupError) as exc:
+            log.exception("task %s of line %s was dropped: %s", task.task_no, task.line_id, exc)
+            return int(self.store.tasks.finish(task, "dropped"))
+
+    def _open_task(self, task: Task) -> int:
+        now = self.clock.now()
+        line = self.store.lines.get(task.line_id)
+        farmer = self.store.farmers.get(task.line_id, task.farmer_no)
+        if line is None or farmer is None:
+            return int(self.store.tasks.finish(task, "dropped"))
+        world = FarmerWorld(self.store, self.config, line, farmer, now)
+        later = self._not_now(world)
+        if later is not None:
+            return int(self.store.tasks.move(task, later))
+        if not self.store.tasks.finish(task):
+            return 0
+        talk = self._talk(line, farmer)
+        says = self._silence(talk, world) if task.dialogue == SILENCE else self._remind(task, talk, world)
+        self._finish(world, talk, says, "notice" if task.dialogue == SILENCE else "reminder")
+        return 1
+
+    def _not_now(self, world: FarmerWorld) -> datetime | None:
+        """When to try again, if this is no time to send: night, a stopped line, a reminder just sent."""
+        opens, closes = self.config.reminder_hours.start_time, self.config.reminder_hours.end_time
+        if world.line.state == "stopped":
+            return morning_in(STOPPED_DAYS, world.now, world.zone, opens)
+        if not allowed(world.now, world.zone, opens, closes):
+            return next_allowed(world.now, world.zone, opens, closes)
+        last = self.store.outbox.last_sent(world.line.line_id, "reminder")
+        if last is not None and timedelta(0) <= world.now - last < BETWEEN_REMINDERS:
+            return morning_in(1, world.now, world.zone, opens)
+        return None
+
+    def _remind(self, task: Task, talk: Conversation, world: FarmerWorld) -> list[Saying]:
+        if task.dialogue not in self.engine.library.dialogues:
+            return []
+        return self.engine.open(talk, task.dialogue, world, task.letter)
+
+    def _silence(self, talk: Conversation, world: FarmerWorld) -> list[Saying]:
+        if talk.reminded:
+            talk.reminded = False
+            return self.engine.put_aside(talk, world)
+        says = self.engine.ask_again(talk, world)
+        talk.reminded = bool(says)
+        return says
+
+    def _watch_silence(self, world: FarmerWorld, talk: Conversation, had_question: bool) -> None:
+        line_id, farmer_no = world.line.line_id, world.farmer.farmer_no
+        if world.meaning is not None:
+            talk.reminded = False
+        if had_question:
+            self.store.tasks.drop(line_id, farmer_no, None, SILENCE)
+        if self.engine.may_wait(talk):
+            opens = self.config.reminder_hours.start_time
+            days = PUT_ASIDE_DAYS if talk.reminded else SILENCE_DAYS
+            due = morning_in(days, world.now, world.zone, opens)
+            self.store.tasks.add(line_id, farmer_no, SILENCE, due, world.now)
+
+    def send_queued(self) -> int:
+        """Hand everything that waits to the gateways; returns how many messages left."""
+        return self.senders.drain()
+
+    def report_rain(self, mm: float, place: str | None = None) -> None:
+        """The weather of today. [mm] Raises ValueError for rain that cannot be."""
+        day = local_day(self.clock.now(), self.config.timezone())
+        self.store.rain.add(place or ANYWHERE, day, mm, "weather")
+
+    # -- looking on
+
+    def transcript(self, phone: str | None = None) -> list[LogEntry]:
+        """Every message in order, of one phone or of all."""
+        return self.store.transcript(phone)
+
+    def pile_view(self, phone: str) -> dict[str, Any]:
+        """What is known of a phone's farmer and piles; empty for an unknown phone."""
+        line = self.store.lines.by_phone(phone)
+        if line is None or line.farmer_no is None:
+            return {}
+        farmer = self.store.farmers.get(line.line_id, line.farmer_no)
+        assert farmer is not None
+        world = FarmerWorld(self.store, self.config, line, farmer, self.clock.now())
+        waiting = self._talk(line, farmer).waiting
+        tasks = self.store.tasks.of_farmer(line.line_id, farmer.farmer_no)
+        return {
+            "farmer": msgspec.to_builtins(farmer),
+            "line": line.state,
+            "piles": [world.snapshot(pile) for pile in world.piles.values()],
+            "open_question": {"dialogue": waiting.dialogue, "step": waiting.step} if waiting else None,
+            "next": [{"dialogue": t.dialogue, "letter": t.letter, "at": t.due_at.isoformat()} for t in tasks],
+        }
+
+
+def contract(meaning: Meaning) -> dict[str, Any]:
+    """The fields that `python -m bot read` prints."""
+    return {name: msgspec.to_builtins(getattr(meaning, name)) for name in CONTRACT}

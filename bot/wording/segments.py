@@ -1,0 +1,74 @@
+"""How many parts a text costs: GSM 7-bit or UCS-2 (3GPP TS 23.038 and TS 23.040 clause 9.2.3.24.1)."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import gsm0338
+import msgspec
+
+from bot.messages import Encoding
+
+GSM_ONE, GSM_JOINED = 160, 153
+UCS_ONE, UCS_JOINED = 70, 67
+
+
+class Parts(msgspec.Struct, frozen=True):
+    """What a text costs. `units`: septets or UCS-2 units used."""
+
+    segments: int
+    encoding: Encoding
+    units: int
+
+
+@cache
+def septets(character: str) -> int | None:
+    """Septets of a character in the default alphabet: 1, 2 (by way of the escape), or None if it is not there."""
+    try:
+        return len(gsm0338.Codec().encode(character)[0])
+    except UnicodeError:
+        return None
+
+
+def count(text: str) -> Parts:
+    """Segments of a text.
+
+    >>> count("a" * 160).segments, count("a" * 161).segments
+    (1, 2)
+    >>> count("\\u00e7").encoding
+    'UCS-2'
+    """
+    sizes = [septets(c) for c in text]
+    if None not in sizes:
+        return _parts([s for s in sizes if s is not None], GSM_ONE, GSM_JOINED, "GSM-7")
+    return _parts([2 if ord(c) > 0xFFFF else 1 for c in text], UCS_ONE, UCS_JOINED, "UCS-2")
+
+
+def _parts(sizes: list[int], one: int, joined: int, encoding: Encoding) -> Parts:
+    total = sum(sizes)
+    if total <= one:
+        return Parts(1, encoding, total)
+    segments, room = 1, joined
+    for size in sizes:
+        if size > room:  # a pair may not be split between parts
+            segments, room = segments + 1, joined
+        room -= size
+    return Parts(segments, encoding, total)
+
+
+def pack(texts: list[str], most: int = 3) -> list[list[int]]:
+    """Which neighbouring texts to join into one message: where that costs no more than sending them apart.
+
+    most : segments that a joined message may have.
+    Returns groups of indices, in order.
+    """
+    groups: list[list[int]] = []
+    for i, text in enumerate(texts):
+        if groups:
+            before = " ".join(texts[j] for j in groups[-1])
+            together = count(f"{before} {text}").segments
+            if together <= most and together <= count(before).segments + count(text).segments:
+                groups[-1].append(i)
+                continue
+        groups.append([i])
+    return groups

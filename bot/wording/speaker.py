@@ -1,0 +1,72 @@
+"""Turns what a dialogue says into messages in a farmer's language."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import msgspec
+
+from bot.dialogue.checks import PLACEHOLDER
+from bot.dialogue.turn import Saying
+from bot.reading.words import WordList
+from bot.wording.catalogs import SOURCE, Texts, catalog_path, read_texts
+from bot.wording.segments import pack
+from bot.wording.values import Writer
+
+
+class WordNames:
+    """The names that a word list gives to materials, measures and terms."""
+
+    def __init__(self, words: WordList) -> None:
+        self._words = words
+
+    def material(self, material: str) -> str:
+        if material in self._words.materials:
+            return self._words.materials[material].say
+        return self.term(material)
+
+    def measure(self, measure: str) -> Mapping[str, str]:
+        return self._words.measures[measure].say  # type: ignore[index,return-value]
+
+    def term(self, term: str) -> str:
+        if term in self._words.forbidden:
+            return self._words.forbidden[term].say or term.replace("_", " ")  # type: ignore[index]
+        return self._words.terms.get(term, term.replace("_", " "))
+
+
+class Worded(msgspec.Struct, frozen=True):
+    """A message to send, and the sayings that it holds."""
+
+    text: str
+    sayings: list[Saying]
+
+
+class Speaker:
+    """Words sayings in every language that has a word list. Raises BadFile when a catalog cannot be read."""
+
+    def __init__(self, lists: Mapping[str, WordList], locales: Path) -> None:
+        chosen = ", ".join(f"{n} {words.name}" for n, words in enumerate(lists.values(), 1))
+        self._writers = {
+            code: Writer(code, WordNames(words), {"languages": chosen}) for code, words in lists.items()
+        }
+        self._texts: dict[str, Texts] = {
+            code: {} if code == SOURCE else read_texts(catalog_path(locales, code)) for code in lists
+        }
+
+    def text(self, saying: Saying, language: str) -> str:
+        """One saying; a text without translation falls back to the source language."""
+        source = self._texts[language].get(saying.text, saying.text)
+        writer = self._writers[language]
+
+        def fill(match: object) -> str:
+            name = match.group(1)  # type: ignore[attr-defined]
+            filled = saying.values[name]
+            return writer.write(filled.kind, filled.value)
+
+        return PLACEHOLDER.sub(fill, source)
+
+    def messages(self, sayings: list[Saying], language: str) -> list[Worded]:
+        """What to send: neighbouring texts joined where that costs nothing more."""
+        texts = [self.text(s, language) for s in sayings]
+        return [Worded(" ".join(texts[i] for i in group), [sayings[i] for i in group]) for group in pack(texts)]

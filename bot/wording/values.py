@@ -1,0 +1,82 @@
+"""How a value is written in a language: by its kind, with CLDR's plural forms, numbers and dates.
+
+Values are plain (what a computation or an answer gave); names of materials and measures come from the word list.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from functools import cache
+from typing import Any, Protocol
+
+from babel import Locale
+from babel.dates import format_date
+from babel.numbers import format_decimal
+
+
+class Names(Protocol):
+    """What a word list tells about names; `bot.reading.words.WordList` fits."""
+
+    def material(self, material: str) -> str: ...
+    def measure(self, measure: str) -> Mapping[str, str]: ...
+    def term(self, term: str) -> str: ...
+
+
+@cache
+def locale_of(language: str) -> Locale:
+    return Locale.parse(language)
+
+
+class Writer:
+    """Writes values in one language. Western digits everywhere: every basic phone shows them."""
+
+    def __init__(self, language: str, names: Names, programme: Mapping[str, str]) -> None:
+        self.locale, self.names, self.programme = locale_of(language), names, programme
+
+    def write(self, kind: str, value: Any) -> str:
+        """A value of a kind as text. Raises KeyError for a kind that cannot be written."""
+        return _BY_KIND[kind](self, value)
+
+    def number(self, value: float) -> str:
+        return str(format_decimal(value, format="0.##", locale=self.locale, numbering_system="latn"))
+
+    def amount(self, value: Mapping[str, Any]) -> str:
+        """{"n": 1.5, "measure": "wheelbarrow"} with the plural form of 1.5 in this language."""
+        forms = self.names.measure(value["measure"])
+        form = self.locale.plural_form(value["n"])
+        return forms.get(form, forms["other"]).replace("{n}", self.number(value["n"]))
+
+    def size(self, value: list[float]) -> str:
+        return "x".join(self.number(round(side, 2)) for side in value) + " m"
+
+    def shopping(self, value: list[Mapping[str, Any]]) -> str:
+        return ", ".join(f"{self.names.material(i['material'])} {self.amount(i['amount'])}" for i in value)
+
+    def materials(self, value: Mapping[str, Any] | list[str]) -> str:
+        ids = value if isinstance(value, list) else [m["material"] for m in value["known"]]
+        return ", ".join(self.names.material(m) for m in ids)
+
+    def date(self, value: str) -> str:
+        return format_date(date.fromisoformat(value), "d MMM", locale=self.locale)
+
+    def terms(self, value: list[str]) -> str:
+        return ", ".join(self.names.term(t) for t in value)
+
+
+_BY_KIND: Mapping[str, Callable[[Writer, Any], str]] = {
+    "text": lambda w, v: str(v),
+    "number": Writer.number,
+    "days": Writer.number,
+    "litres": Writer.number,
+    "size": Writer.size,
+    "amount": Writer.amount,
+    "shopping": Writer.shopping,
+    "materials": Writer.materials,
+    "material": lambda w, v: w.names.material(v),
+    "date": Writer.date,
+    "term": lambda w, v: w.names.term(v),
+    "terms": Writer.terms,
+    "words": lambda w, v: ", ".join(v),
+    "languages": lambda w, v: w.programme["languages"],
+}

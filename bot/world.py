@@ -1,0 +1,291 @@
+"""One farmer's world as dialogues see it: facts, piles and side effects, on top of the store."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import msgspec
+
+from bot.advice.kinds import heat_of, materials_of
+from bot.advice.planning import feeds
+from bot.config import Config
+from bot.dialogue.state import Frame
+from bot.dialogue.vocabulary import Value
+from bot.reading.meaning import Meaning
+from bot.reminders.timing import local_day, morning_in
+from bot.store import Farmer, Line, Pile, Store
+
+FARMER_COLUMNS = ("language", "name", "place")
+WORKING_STAGES = ("working", "ready")
+UNBUILT_STAGES = ("planning", "building")
+RAIN_DAYS = 7
+RAIN_SAID_MM = {"none": 0.0, "some": 5.0, "heavy": 25.0}  # [mm] what a farmer means without a gauge; estimate
+ANYWHERE = "everywhere"
+
+
+class FarmerWorld:
+    """The world of one farmer in one turn. Everything it does belongs to the transaction that is open."""
+
+    def __init__(
+        self,
+        store: Store,
+        config: Config,
+        line: Line,
+        farmer: Farmer,
+        now: datetime,
+        *,
+        meaning: Meaning | None = None,
+        sent_at: datetime | None = None,
+        in_no: int | None = None,
+    ) -> None:
+        self.store, self.config, self.line, self.farmer, self.now = store, config, line, farmer, now
+        self.meaning, self.sent_at, self.in_no = meaning, sent_at or now, in_no
+        self._answered: dict[str, Value] = {}
+        self._piles: dict[str, Pile] | None = None
+        self._changed: set[str] = set()
+        self._farmer_changed = False
+        self._actions = {
+            "new_farmer": self._new_farmer, "consent": self._consent, "forget_me": self._forget,
+            "stop_line": lambda frame: self._set_line("stopped"), "start_line": lambda frame: self._set_line("open"),
+            "plan_pile": self._plan_pile, "keep_reading": self._keep_reading, "keep_turned": self._keep_turned,
+            "keep_rain": self._keep_rain, "ask_trainer": self._ask_trainer, "alert_trainer": self._ask_trainer,
+        }  # fmt: skip
+
+    # -- what surrounds the farmer
+
+    @property
+    def zone(self) -> ZoneInfo:
+        group = self.config.group(self.farmer.group_code)
+        return self.config.timezone(self.farmer.timezone or (group.timezone if group else None))
+
+    @property
+    def language(self) -> str:
+        return self.farmer.language or self.config.default_language
+
+    @property
+    def piles(self) -> dict[str, Pile]:
+        if self._piles is None:
+            found = self.store.piles.of_farmer(self.line.line_id, self.farmer.farmer_no, open_only=True)
+            self._piles = {pile.letter: pile for pile in found}
+        return self._piles
+
+    def save(self) -> None:
+        """Write what has changed."""
+        if self._farmer_changed:
+            self.store.farmers.save(self.farmer)
+        for letter in sorted(self._changed):
+            self.store.piles.save(self.piles[letter])
+
+    # -- the World protocol
+
+    def fact(self, name: str, frame: Frame | None) -> Value | None:
+        scope, key = name.split(".", 1)
+        if scope == "farmer":
+            return getattr(self.farmer, key) if key in FARMER_COLUMNS else self.farmer.facts.get(key)
+        if scope == "pile":
+            pile = self._pile(frame)
+            return None if pile is None else pile.stage if key == "stage" else pile.facts.get(key)
+        if scope == "message":
+            return self._message_fact(key)
+        return self._bot_fact(key, frame) if scope == "bot" else None
+
+    def keep(self, name: str, value: Value | None, frame: Frame) -> None:
+        scope, key = name.split(".", 1)
+        if scope == "farmer":
+            changed = {key: value} if key in FARMER_COLUMNS else {"facts": _with(self.farmer.facts, key, value)}
+            self.farmer = msgspec.structs.replace(self.farmer, **changed)
+            self._farmer_changed = True
+            return
+        pile = self._pile(frame)
+        if pile is None:
+            raise LookupError(f"{name} was set by a dialogue that is about no pile")
+        pile_change = {"stage": value} if key == "stage" else {"facts": _with(pile.facts, key, value)}
+        self._put(msgspec.structs.replace(pile, **pile_change))
+
+    def act(self, action: str, frame: Frame) -> None:
+        self._actions[action](frame)
+
+    def schedule(self, dialogue: str, days: int, frame: Frame) -> None:
+        due = morning_in(days, self.now, self.zone, self.config.reminder_hours.start_time)
+        self.store.tasks.add(
+            self.line.line_id, self.farmer.farmer_no, dialogue, due, self.now, letter=frame.pile
+        )
+
+    def cancel(self, dialogue: str, frame: Frame) -> None:
+        self.store.tasks.drop(self.line.line_id, self.farmer.farmer_no, frame.pile, dialogue)
+
+    def answered(self, kind: str, value: Value) -> None:
+        self._answered[kind] = value
+
+    def pile_for(self, meaning: Meaning | None, built: bool) -> str | None:
+        fitting = [p for p in self.piles.values() if not built or p.stage in WORKING_STAGES]
+        return max(fitting, key=lambda p: (p.created_at, p.letter)).letter if fitting else None
+
+    def joined(self) -> bool:
+        return self.farmer.consent_at is not None
+
+    def not_understood(self, meaning: Meaning, expect: str | None) -> None:
+        self.store.unread.add(
+            self.line.line_id, self.now, meaning.text, language=self.language, expect=expect
+        )
+
+    # -- given facts
+
+    def _message_fact(self, key: str) -> Value | None:
+        if key in self._answered:
+            return self._answered[key]
+        if self.meaning is None:
+            return "no" if key == "amounts" else None
+        if key == "heat":
+            return heat_of(self.meaning) or self._answered.get("feel")
+        if key == "materials":
+            return materials_of(self.meaning)
+        if key == "amounts":
+            return self._only_manure_amount(self.meaning)
+        if key == "rest" and "text" in self._answered:
+            return self._answered["text"]
+        value = getattr(self.meaning, key)
+        return list(value) if isinstance(value, tuple) else value
+
+    @staticmethod
+    def _only_manure_amount(meaning: Meaning) -> str:
+        """Whether the message tells how much manure there is and names nothing else: a pile to be sized by it."""
+        named = meaning.materials or ()
+        told = len(named) == 1 and named[0].amount is not None
+        return "yes" if told and feeds(materials_of(meaning)) else "no"
+
+    def _bot_fact(self, key: str, frame: Frame | None) -> Value | None:
+        match key:
+            case "today":
+                return local_day(self.now, self.zone).isoformat()
+            case "languages":
+                return "languages"
+            case "joined":
+                return "yes" if self.joined() else "no"
+            case "latitude":
+                group = self.config.group(self.farmer.group_code)
+                return group.latitude if group and group.latitude is not None else self.config.latitude
+            case "rain_mm":
+                return self._rain_mm()
+            case "turned_on":
+                return self._last_day(frame, "turned")
+            case "was_hot":
+                return "yes" if self._was_hot(frame) else "no"
+            case "next_on":
+                return self._next_on(frame)
+        raise KeyError(key)
+
+    def _rain_mm(self) -> float:
+        since = local_day(self.now, self.zone) - timedelta(days=RAIN_DAYS - 1)
+        places = [ANYWHERE, f"line {self.line.line_id}", *([self.farmer.place] if self.farmer.place else [])]
+        return max(self.store.rain.total_mm(place, since) for place in places)
+
+    def _readings(self, frame: Frame | None, kind: str) -> list[Any]:
+        if frame is None or frame.pile is None:
+            return []
+        return self.store.readings.latest(self.line.line_id, self.farmer.farmer_no, frame.pile, kind=kind)
+
+    def _last_day(self, frame: Frame | None, kind: str) -> str | None:
+        found = self._readings(frame, kind)
+        return local_day(found[0].at, self.zone).isoformat() if found else None
+
+    def _was_hot(self, frame: Frame | None) -> bool:
+        return any(r.value in ("warm", "hot", "too_hot") for r in self._readings(frame, "feel"))
+
+    def _next_on(self, frame: Frame | None) -> str | None:
+        letter = frame.pile if frame else None
+        tasks = self.store.tasks.of_farmer(self.line.line_id, self.farmer.farmer_no, letter)
+        return local_day(tasks[0].due_at, self.zone).isoformat() if tasks else None
+
+    # -- actions
+
+    def _new_farmer(self, frame: Frame) -> None:
+        group = self.config.group(self.meaning.code if self.meaning else None)
+        if group is not None:
+            language = self.farmer.language or group.language
+            self.farmer = msgspec.structs.replace(
+                self.farmer, group_code=group.code, language=language, place=self.farmer.place or group.place
+            )
+            self._farmer_changed = True
+
+    def _consent(self, frame: Frame) -> None:
+        self.farmer = msgspec.structs.replace(self.farmer, consent_at=self.now)
+        self._farmer_changed = True
+
+    def _forget(self, frame: Frame) -> None:
+        self.farmer = msgspec.structs.replace(
+            self.farmer, name=None, place=None, group_code=None, consent_at=None, facts={}
+        )
+        self._farmer_changed = True
+
+    def _set_line(self, state: str) -> None:
+        self.store.lines.set_state(self.line.line_id, state, self.sent_at)  # type: ignore[arg-type]
+
+    def _plan_pile(self, frame: Frame) -> None:
+        """Begin a plan: a plan not yet built is begun anew, a pile that stands is left alone."""
+        open_plan = next((p for p in self.piles.values() if p.stage in UNBUILT_STAGES), None)
+        if open_plan is None:
+            open_plan = self.store.piles.add(self.line.line_id, self.farmer.farmer_no, self.now, "planning")
+        frame.pile = open_plan.letter
+        self._put(msgspec.structs.replace(open_plan, stage="planning", facts={}))
+
+    def _keep_reading(self, frame: Frame) -> None:
+        celsius = self.meaning.celsius if self.meaning else None
+        for kind, key in (("feel", "heat"), ("squeeze", "squeeze"), ("smell", "smell")):
+            value = self._message_fact(key)
+            if value is not None:
+                self._reading(frame, kind, str(value), celsius if kind == "feel" else None)
+        if self.meaning is not None and self.meaning.word in ("turned", "watered", "both"):
+            self._keep_turned(frame)
+
+    def _keep_turned(self, frame: Frame) -> None:
+        self._reading(frame, "turned", "yes", None)
+
+    def _keep_rain(self, frame: Frame) -> None:
+        told = self.meaning.rain_mm if self.meaning else None
+        mm = told if told is not None else RAIN_SAID_MM.get(str(self._message_fact("rain")), 0.0)
+        if 0 <= mm < 2000:
+            today = local_day(self.now, self.zone)
+            self.store.rain.add(f"line {self.line.line_id}", today, mm, "farmer")
+            self._reading(frame, "rain", f"{mm:g}", None)
+
+    def _reading(self, frame: Frame, kind: str, value: str, celsius: float | None) -> None:
+        if frame.pile is not None:
+            self.store.readings.add(
+                self.line.line_id, self.farmer.farmer_no, frame.pile, self.now, kind,
+                value=value, celsius=celsius, in_no=self.in_no,
+            )  # fmt: skip
+
+    def _ask_trainer(self, frame: Frame) -> None:
+        text = self._message_fact("rest") or (self.meaning.text if self.meaning else "")
+        pile = self._pile(frame) or (self.piles.get(self.pile_for(None, False) or ""))
+        self.store.questions.add(
+            self.line.line_id, self.farmer.farmer_no, str(text), self.now,
+            letter=pile.letter if pile else None, snapshot=self.snapshot(pile),
+        )  # fmt: skip
+
+    # -- piles
+
+    def snapshot(self, pile: Pile | None) -> dict[str, Any]:
+        """What is known of a pile, for the trainer."""
+        if pile is None:
+            return {}
+        readings = self.store.readings.latest(self.line.line_id, self.farmer.farmer_no, pile.letter, limit=10)
+        return {"letter": pile.letter, "stage": pile.stage, "facts": pile.facts, "readings": msgspec.to_builtins(readings)}
+
+    def _pile(self, frame: Frame | None) -> Pile | None:
+        return self.piles.get(frame.pile) if frame is not None and frame.pile is not None else None
+
+    def _put(self, pile: Pile) -> None:
+        self.piles[pile.letter] = pile
+        self._changed.add(pile.letter)
+
+
+def _with(facts: Mapping[str, Any], key: str, value: Value | None) -> dict[str, Any]:
+    changed = {name: known for name, known in facts.items() if name != key}
+    return changed if value is None else {**changed, key: value}
+
+
