@@ -1,0 +1,52 @@
+"""`python -m bot read`: what the reader understands, one JSON object for each line of input."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TextIO
+
+import msgspec
+
+from bot.datafile import BadFile
+from bot.reading.meaning import COMMAND_LINE_KINDS, Meaning
+from bot.reading.reader import Reader
+from bot.reading.words import load_languages
+
+LOCALES = Path(__file__).parents[2] / "locales"
+CONTRACT = (
+    "text", "understood", "topic", "size_m", "materials", "forbidden", "feel", "celsius", "squeeze", "smell",
+    "answer", "rain", "rain_mm", "area_m2", "ask_again",
+)  # fmt: skip
+
+
+def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO) -> int:
+    """Reads lines until the end of input. Returns 0 for any text; 2 if the word lists cannot be used."""
+    try:
+        lists = load_languages(LOCALES)
+    except BadFile as exc:
+        print(exc, file=sys.stderr)
+        return 2
+    options = _parser(sorted(lists)).parse_args(argv)
+    reader = Reader(lists)
+    for line in stdin:
+        meaning = reader.read(line.rstrip("\r\n"), options.lang, options.expect)
+        print(json.dumps(as_contract(meaning)), file=stdout, flush=True)
+    return 0
+
+
+def as_contract(meaning: Meaning) -> dict[str, object]:
+    """The fields of the command-line contract; what was not said is None."""
+    plain = msgspec.to_builtins(meaning)
+    return {key: plain[key] for key in CONTRACT}
+
+
+def _parser(languages: list[str]) -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m bot read", description=__doc__)
+    parser.add_argument("--lang", default="en", choices=languages, help="the farmer's language")
+    parser.add_argument("--expect", choices=COMMAND_LINE_KINDS, help="the kind of the question that is open")
+    parser.add_argument("--json", action="store_true", help="JSON output (there is no other)")
+    return parser

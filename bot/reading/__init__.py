@@ -1,0 +1,1 @@
+"""Text to meaning: word lists in, `Meaning` out. Pure, apart from loading the lists."""

@@ -1,0 +1,190 @@
+"""Puts together what was found in a text, in the light of the question that is open."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from bot.reading.lexicon import Lexicon
+from bot.reading.matching import Matches
+from bot.reading.materials import ASSUMED_MANURE, Listed, MaterialReader
+from bot.reading.meaning import Kind, Meaning
+from bot.reading.quantities import Found, QuantityReader
+from bot.reading.reports import Report, find_rain, find_report
+from bot.reading.topics import MEANT_YES, Topical, find_answer, find_topic, rest_of_words
+
+_CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{1,15}")
+_CONTRACT = (
+    "topic", "size_m", "materials", "forbidden", "feel", "celsius", "squeeze", "smell", "answer", "rain", "rain_mm",
+    "area_m2",
+)  # fmt: skip
+_OPENS = {"feel": "feel", "smell": "smell"}
+_SQUEEZE_OPENS = {"wet": "wet", "dry": "water"}
+
+
+class Interpreter:
+    def __init__(self, lexicons: Mapping[str, Lexicon]) -> None:
+        self._lexicons = dict(lexicons)
+        self._quantities = QuantityReader(lexicons)
+        self._materials = MaterialReader(lexicons)
+
+    def meaning(
+        self,
+        text: str,
+        matches: Matches,
+        language: str,
+        expect: Kind | None,
+        options: Collection[str],
+        whole: str | None,
+    ) -> Meaning:
+        found = self._quantities.read(matches, language, expect)
+        topical = find_topic(matches, found, whole, options)
+        if topical.topic == "danger":
+            return Meaning(text=text, understood=True, topic="danger")
+        if topical.span is not None:
+            return self._opened(text, topical, matches, language)
+        if expect == "text":
+            return self._plain_text(text, topical)
+        return self._values(text, matches, found, topical, expect)
+
+    def _opened(self, text: str, topical: Topical, matches: Matches, language: str) -> Meaning:
+        """TRAINER with a question, JOIN with a code: what follows is taken as written."""
+        assert topical.span is not None
+        rest = _written_after(text, topical.span.last + 1)
+        code = None
+        if topical.topic == "join" and rest:
+            word = rest.split()[-1].strip(".,!")
+            ordinary = any(word.lower() in lexicon.known for lexicon in self._lexicons.values())
+            has_digit = any(char.isdigit() for char in word)
+            if _CODE.fullmatch(word) and (has_digit or (not ordinary and len(rest.split()) == 1)):
+                code = word.upper()
+        return Meaning(
+            text=text,
+            understood=True,
+            topic=topical.topic,
+            topic_alone=topical.alone,
+            rest=rest or None,
+            code=code,
+        )
+
+    def _plain_text(self, text: str, topical: Topical) -> Meaning:
+        """An answer in the farmer's own words, such as a name; only a whole keyword is more than that."""
+        topic = topical.topic if topical.alone else None
+        return Meaning(
+            text=text,
+            understood=True,
+            topic=topic,
+            topic_alone=bool(topic or topical.alone),
+            word=topical.word,
+        )
+
+    def _values(
+        self, text: str, matches: Matches, found: Found, topical: Topical, expect: Kind | None
+    ) -> Meaning:
+        rest = rest_of_words(matches, found)
+        reports = {name: find_report(name, matches) for name in ("feel", "squeeze", "smell")}
+        reports["rain"] = find_rain(matches, found)
+        if not self._squeeze_counts(matches, expect, rest):
+            reports["squeeze"] = Report()
+        answer, torn = find_answer(matches, rest, expect in ("yesno", "rain"))
+        topics = {span.id for span in matches.of("topic")} | ({topical.topic} if topical.topic else set())
+        listed = self._materials.read(matches, found, expect, topics)
+        bare = [each for each in found.left() if not each.units]
+        values: dict[str, Any] = {
+            "size_m": found.size_m,
+            "area_m2": found.area_m2,
+            "celsius": found.celsius,
+            "rain_mm": found.rain_mm,
+            "materials": tuple(listed.materials) or None,
+            "forbidden": tuple(listed.forbidden) or None,
+            "answer": answer,
+            **{name: report.value for name, report in reports.items()},
+        }
+        self._by_expectation(values, matches, topical, expect, rest)
+        values["topic"] = self._topic(topical, values, listed, expect)
+        language = _language(matches, rest, expect)
+        if language and values["topic"] is None and expect != "language":
+            values["topic"] = "language"
+        unclear = torn or found.unclear or any(report.unclear for report in reports.values())
+        return self._finished(text, values, found, listed, topical, bare, language, unclear, expect)
+
+    def _finished(
+        self, text: str, values: dict[str, Any], found: Found, listed: Listed, topical: Topical, bare: list[Any],
+        language: str | None, unclear: bool, expect: Kind | None,
+    ) -> Meaning:  # fmt: skip
+        told = any(values.get(key) is not None for key in _CONTRACT)
+        number = bare[0].number.value if len(bare) == 1 else None
+        other = topical.word or language or (expect in ("number", "language", "word") and number is not None)
+        measured = expect == "measure" and found.measure
+        understood = bool(told or other or measured)
+        short = expect == "size" and found.size_m is None and values["topic"] is None and topical.word is None
+        missing = short and (found.part_of_size or bool(found.quantities))
+        assumed = [*found.assumed, *([ASSUMED_MANURE] if listed.manure else [])]
+        return Meaning(
+            text=text,
+            understood=understood,
+            ask_again=bool(not understood or unclear or listed.near or listed.unknown or missing),
+            word=topical.word,
+            topic_alone=topical.alone and (topical.word is not None or values["topic"] == topical.topic),
+            number=number,
+            measure=found.measure,
+            measure_litres=found.measure_litres,
+            language=language,
+            unknown=tuple(listed.unknown),
+            near=tuple(listed.near),
+            assumed=tuple(assumed),
+            **values,
+        )
+
+    def _squeeze_counts(self, matches: Matches, expect: Kind | None, rest: int) -> bool:
+        """`dry` says how a squeezed handful or the pile is, unless it is said of something else."""
+        return expect == "squeeze" or not rest or matches.about("pile", "squeeze", "too")
+
+    def _by_expectation(
+        self, values: dict[str, Any], matches: Matches, topical: Topical, expect: Kind | None, rest: int
+    ) -> None:
+        """Reads a short answer as an answer to the question that is open."""
+        if expect == "rain" and values["rain"] is None:
+            if values["answer"] in ("yes", "no"):
+                values["rain"] = {"yes": "some", "no": "none"}[values["answer"]]
+            elif values["rain_mm"] is not None:
+                values["rain"] = "some" if values["rain_mm"] > 0 else "none"
+        if values["rain"] is None and matches.of("rainword") and not rest and topical.topic is None:
+            if not any(span.id == "supposing" for span in matches.of("when")):
+                values["rain"] = "some"
+        if topical.word in MEANT_YES and values["answer"] is None and expect in (None, "yesno", "topic"):
+            values["answer"] = "yes"
+
+    def _topic(
+        self, topical: Topical, values: dict[str, Any], listed: Listed, expect: Kind | None
+    ) -> str | None:
+        """The topic asked for; else the one that an unasked report opens; none for an answer to the question."""
+        answers: dict[str | None, tuple[str, ...]] = {
+            "feel": ("feel", "celsius"), "rain": ("rain", "rain_mm"), "yesno": ("answer",), "size": ("size_m",),
+            "area": ("area_m2",), "materials": ("materials", "forbidden"), "squeeze": ("squeeze",), "smell": ("smell",),
+        }  # fmt: skip
+        answered = any(values.get(key) is not None for key in answers.get(expect, ()))
+        if topical.topic and (topical.asked or not answered):
+            if not (topical.topic == "manure" and listed.manure and not topical.asked):
+                return topical.topic
+        if answered:
+            return None
+        for key, topic in _OPENS.items():
+            if values[key] is not None:
+                return topic
+        if values["celsius"] is not None:
+            return "feel"
+        return _SQUEEZE_OPENS.get(values["squeeze"] or "")
+
+
+def _language(matches: Matches, rest: int, expect: Kind | None) -> str | None:
+    named = {span.id for span in matches.of("language")}
+    return named.pop() if len(named) == 1 and (expect == "language" or not rest) else None
+
+
+def _written_after(text: str, words: int) -> str:
+    """The text after its first words, as it was written."""
+    pattern = rf"(?:[^\w]*[^\s,.:;!?-]+){{{words}}}[\s:,.;!?-]*"
+    found = re.match(pattern, text)
+    return text[found.end() :].strip() if found else ""

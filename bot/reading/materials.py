@@ -1,0 +1,184 @@
+"""Finds the materials of a list with their amounts, what must not go in, and what was not recognised."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import msgspec
+
+from bot.reading.lexicon import Lexicon
+from bot.reading.matching import Matches, Span
+from bot.reading.meaning import Kind, MaterialAmount
+from bot.reading.quantities import Found, Quantity
+
+_ENDS = frozenset(",;\n+&./|?!:")
+_NAMES = ("material", "short", "manure", "unclear", "forbidden", "forbidden_short")
+ASSUMED_MANURE = "cattle_manure"
+
+
+class Listed(msgspec.Struct):
+    """What a text lists. `manure`: manure without an animal counted as a material."""
+
+    materials: list[MaterialAmount] = []
+    forbidden: list[str] = []
+    unknown: list[str] = []
+    near: list[str] = []
+    manure: bool = False
+
+
+class _Segment(msgspec.Struct):
+    """The part of a list between two separators."""
+
+    names: list[Span] = []
+    events: list[Span | Quantity] = []
+    first: int = 0
+    last: int = -1
+
+
+class MaterialReader:
+    def __init__(self, lexicons: Mapping[str, Lexicon]) -> None:
+        self._lexicons = dict(lexicons)
+
+    def read(self, matches: Matches, found: Found, expect: Kind | None, topics: set[str]) -> Listed:
+        names = [span for span in matches.of(*_NAMES) if not matches.negated(span)]
+        amounts = [each for each in found.left() if not each.units or "measure" in each.units]
+        names = self._that_count(names, matches, amounts, expect, topics)
+        segments = _segments(names, amounts, matches)
+        listed = Listed()
+        amount_of = _paired(segments, found)
+        for span in names:
+            self._take(span, amount_of.get(span.mask), listed)
+        if expect == "materials" or (names and not topics):
+            self._unrecognised(segments, matches, listed, whole=expect == "materials")
+        return listed
+
+    def _that_count(
+        self,
+        names: list[Span],
+        matches: Matches,
+        amounts: list[Quantity],
+        expect: Kind | None,
+        topics: set[str],
+    ) -> list[Span]:
+        """Leaves out short names where materials are not the subject, and manure where it is the topic."""
+        sure = [span for span in names if span.category == "material"]
+        manure = [span for span in names if span.category == "manure"]
+        short = [span for span in names if span.category in ("short", "forbidden_short")]
+        measured = any("measure" in each.units for each in amounts)
+        subject = expect == "materials" or bool(sure) or matches.about("have") or measured
+        as_material = subject or bool(topics - {"manure"})
+        counts = {"material", "forbidden"}
+        if subject or manure or "manure" in topics:
+            counts |= {"short", "forbidden_short"}
+        if subject or (expect is None and len(names) > 1):
+            counts.add("unclear")
+        if as_material and not short and (expect in (None, "topic", "materials") or measured):
+            counts.add("manure")
+        return [span for span in names if span.category in counts]
+
+    def _take(self, span: Span, amount: Quantity | None, listed: Listed) -> None:
+        if span.category in ("forbidden", "forbidden_short"):
+            if span.id not in listed.forbidden:
+                listed.forbidden.append(span.id)
+        elif span.category == "unclear":
+            listed.near += [each for each in span.id.split() if each not in listed.near]
+        else:
+            material = span.id or ASSUMED_MANURE
+            if not span.id:
+                if any(each.material.endswith("_manure") for each in listed.materials) and amount is None:
+                    return
+                listed.manure = True
+            unit = amount.units.get("measure") if amount else None
+            value = amount.number.value if amount else None
+            new = MaterialAmount(material, value, unit.id if unit else None)
+            same = [each for each in listed.materials if each.material == material]
+            if not same:
+                listed.materials.append(new)
+            elif same[0].amount is None and new.amount is not None:
+                listed.materials[listed.materials.index(same[0])] = new
+
+    def _unrecognised(self, segments: list[_Segment], matches: Matches, listed: Listed, whole: bool) -> None:
+        plain = 0
+        covered = 0
+        for span in matches.spans:
+            if span.category == "plain":
+                plain |= span.mask
+            elif span.category != "about":
+                covered |= span.mask
+        for segment in segments:
+            if segment.names or (not whole and not segment.events):
+                continue
+            words = []
+            for i in range(segment.first, segment.last + 1):
+                near = self._near(i, matches)
+                listed.near += [each for each in near if each not in listed.near]
+                odd = (matches.unknown | plain) >> i & 1 and not matches.skipped >> i & 1
+                if odd and not covered >> i & 1 and not near and matches.tokens[i].kind == "word":
+                    words.append(matches.tokens[i].text)
+            if words:
+                listed.unknown.append(" ".join(words)[:60])
+
+    def _near(self, i: int, matches: Matches) -> list[str]:
+        """The materials that a misspelt word could be, if it can be nothing else."""
+        materials: list[str] = []
+        for guess in matches.unclear.get(i, ()):
+            senses = [s for s in self._lexicons[guess.code].meaning(guess.word) if s.category in _NAMES[:4]]
+            if not senses:
+                return []
+            materials += [name for sense in senses for name in (sense.id or ASSUMED_MANURE).split()]
+        return sorted(set(materials))
+
+
+def _segments(names: list[Span], amounts: list[Quantity], matches: Matches) -> list[_Segment]:
+    inside = 0
+    for span in names:
+        inside |= ((1 << (span.last + 1)) - 1) ^ ((1 << span.first) - 1)
+    in_amount = {i for each in amounts for i in range(each.first, each.last + 1)}
+    ands = {span.first for span in matches.of("and")}
+    at: dict[int, Span | Quantity] = {span.first: span for span in names}
+    at.update({each.first: each for each in amounts if each.first not in at})
+    segments = [_Segment()]
+    for i, token in enumerate(matches.tokens):
+        mark = token.kind == "mark" and token.text in _ENDS
+        if i in at:
+            segments[-1].events.append(at[i])
+            if isinstance(at[i], Span):
+                segments[-1].names.append(at[i])  # type: ignore[arg-type]
+        if (mark or i in ands) and not inside >> i & 1 and i not in in_amount:
+            segments.append(_Segment(first=i + 1, last=i))
+        else:
+            segments[-1].last = i
+    return [segment for segment in segments if segment.last >= segment.first]
+
+
+def _paired(segments: list[_Segment], found: Found) -> dict[int, Quantity]:
+    """The amount of each name. In a part that begins with an amount, amounts stand before their names."""
+    pairs: dict[int, Quantity] = {}
+    waiting: Quantity | None = None
+    previous: Span | None = None
+    for segment in segments:
+        events = segment.events
+        if not segment.names:
+            if len(events) == 1 and isinstance(events[0], Quantity):
+                if previous is not None and previous.mask not in pairs:
+                    pairs[previous.mask] = events[0]
+                elif previous is None:
+                    waiting = events[0]
+            continue
+        before = isinstance(events[0], Quantity)
+        _pair_part(events if before else events[::-1], pairs)
+        if waiting and len(segment.names) == 1:
+            pairs.setdefault(segment.names[0].mask, waiting)
+        waiting, previous = None, segment.names[-1]
+    found.use(list(pairs.values()))
+    return pairs
+
+
+def _pair_part(events: list[Span | Quantity], pairs: dict[int, Quantity]) -> None:
+    amount: Quantity | None = None
+    for event in events:
+        if isinstance(event, Quantity):
+            amount = event
+        elif amount:
+            pairs[event.mask] = amount
+            amount = None

@@ -1,0 +1,74 @@
+"""Expands the phrases of a word list (`dry/dried leaves`, `how much ... manure`, `<pile> is? cold`) to plain words."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Collection, Iterable, Mapping
+
+from bot.reading.letters import Letters
+
+MAX_EXPANSIONS = 600
+Piece = tuple[str, ...]
+Pattern = list[frozenset[Piece]]
+"""One set of pieces for each part of a phrase; between two parts other words may stand."""
+
+
+class BadPhrase(Exception):
+    """A phrase that cannot be used; the text says why."""
+
+
+class Expander:
+    """Turns phrases into patterns.
+
+    letters : plain letters, the same table that texts go through.
+    groups : the groups that a phrase may name.
+    """
+
+    def __init__(self, letters: Letters, groups: Mapping[str, Iterable[str]]) -> None:
+        self._letters = letters
+        self._groups: dict[str, list[Piece]] = {}
+        for name, phrases in groups.items():
+            self._groups[name] = [piece for phrase in phrases for piece in self._one_part(phrase)]
+
+    def words(self, text: str) -> Piece:
+        """The plain words of some text, as the cutter of texts would give them."""
+        plain = self._letters.plain(text)
+        return tuple(plain.replace("'", "").replace("-", " ").split() or plain.split())
+
+    def pattern(self, phrase: str, skip: Collection[str] = ()) -> Pattern:
+        """The pattern of a phrase, without the words in `skip`. Raises BadPhrase."""
+        pattern = []
+        for part in phrase.replace("…", "...").split("..."):
+            pieces = {tuple(w for w in piece if w not in skip) for piece in self._expand(part)}
+            pieces.discard(())
+            if not pieces:
+                raise BadPhrase(f"{phrase!r}: {part.strip()!r} holds no word that counts")
+            pattern.append(frozenset(pieces))
+        return pattern
+
+    def _one_part(self, phrase: str) -> Iterable[Piece]:
+        if "..." in phrase:
+            raise BadPhrase(f"{phrase!r}: no gap can stand here")
+        return self._expand(phrase)
+
+    def _expand(self, part: str) -> set[Piece]:
+        choices = [self._choices(element) for element in part.split()]
+        count = 1
+        for choice in choices:
+            count *= len(choice)
+        if count > MAX_EXPANSIONS:
+            raise BadPhrase(f"{part.strip()!r} stands for {count} phrases; {MAX_EXPANSIONS} is the most")
+        return {sum(pick, ()) for pick in itertools.product(*choices)}
+
+    def _choices(self, element: str) -> list[Piece]:
+        optional = element.endswith("?") and len(element) > 1
+        element = element[:-1] if optional else element
+        found = [piece for choice in element.split("/") if choice for piece in self._choice(choice)]
+        return [*found, ()] if optional else found
+
+    def _choice(self, choice: str) -> list[Piece]:
+        if not (choice.startswith("<") and choice.endswith(">")):
+            return [self.words(choice)]
+        if choice[1:-1] not in self._groups:
+            raise BadPhrase(f"there is no group {choice}")
+        return self._groups[choice[1:-1]]

@@ -1,0 +1,70 @@
+"""Reads a farmer's text: one `Meaning` for whatever is sent, and never an exception."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
+
+from bot.reading.interpret import Interpreter
+from bot.reading.letters import Letters
+from bot.reading.lexicon import KEYWORDS, Lexicon, symbols
+from bot.reading.matching import Matcher
+from bot.reading.meaning import Kind, Meaning
+from bot.reading.tokens import Cutter
+from bot.reading.topics import whole_topic
+from bot.reading.words import WordList
+
+
+class Reader:
+    """Holds the word lists of all languages, ready for reading; building one takes a moment, so keep it.
+
+    lists : word lists by language code, as `load_languages` gives them.
+    """
+
+    def __init__(self, lists: Mapping[str, WordList]) -> None:
+        same = {letter: plain for words in lists.values() for letter, plain in words.letters.items()}
+        self._letters = Letters(same, {char for words in lists.values() for char in symbols(words)})
+        self._lexicons = {code: Lexicon(words, self._letters) for code, words in lists.items()}
+        self._cutter = Cutter(_with_digits(self._lexicons.values()), _glued(self._lexicons.values()))
+        self._matcher = Matcher(self._lexicons)
+        self._interpreter = Interpreter(self._lexicons)
+
+    def read(
+        self, text: str, language: str, expect: Kind | None = None, options: Sequence[str] = ()
+    ) -> Meaning:
+        """What a text means to a farmer of that language.
+
+        expect : the kind of the open question, which decides what a bare `2` or `dry` is.
+        options : ids of the reply words that the open question offers.
+        """
+        tokens = self._cutter.cut(self._letters.plain(text))
+        if all(token.kind == "mark" for token in tokens):
+            return Meaning(text=text, ask_again=True)
+        whole = whole_topic(tokens, self._lexicons, language)
+        if whole in KEYWORDS:
+            return Meaning(text=text, understood=True, topic=whole, topic_alone=True)
+        matches = self._matcher.match(tokens, language)
+        return self._interpreter.meaning(text, matches, language, expect, frozenset(options), whole)
+
+
+def _with_digits(lexicons: Collection[Lexicon]) -> set[str]:
+    return {
+        w for lexicon in lexicons for w in lexicon.meant if re.search(r"\d", w) and re.search(r"[^\W\d]", w)
+    }
+
+
+def _glued(lexicons: Collection[Lexicon]) -> dict[str, tuple[str, str]]:
+    """What is typed in one word between two numbers: the `mx` of `2mx2m`."""
+    return {
+        unit + between: (unit, between)
+        for lexicon in lexicons
+        for unit in _single_words(lexicon, "length")
+        for between in _single_words(lexicon, "between")
+        if unit + between not in lexicon.known
+    }
+
+
+def _single_words(lexicon: Lexicon, category: str) -> Iterator[str]:
+    for word, node in lexicon.tree.items():
+        if any(number >= 0 and lexicon.senses[number].category == category for number in node.get("", ())):
+            yield word

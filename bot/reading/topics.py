@@ -1,0 +1,142 @@
+"""Decides what a text is about, which reply word it is, and whether it says yes, no or later."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+import msgspec
+
+from bot.reading.lexicon import KEYWORDS, Lexicon
+from bot.reading.matching import Matches, Span
+from bot.reading.quantities import Found
+from bot.reading.tokens import Token
+
+MEANT_YES = frozenset({"done", "turned", "watered"})
+"""Reply words that also answer `Did you ...?` with yes."""
+_VALUES = frozenset({
+    "alone", "topic", "reply", "answer", "feel", "squeeze", "smell", "rain", "rainword", "material", "short", "manure",
+    "unclear", "forbidden", "forbidden_short", "measure", "length", "area", "rainunit", "temperature", "time", "and",
+    "between", "cube", "side", "about", "one", "when", "language",
+})  # fmt: skip
+LONGEST_LATER = 4
+
+
+class Topical(msgspec.Struct):
+    """What a text is about. `asked`: by a phrase that says so, not only by its one word."""
+
+    topic: str | None = None
+    asked: bool = False
+    alone: bool = False
+    word: str | None = None
+    span: Span | None = None
+
+
+def whole_topic(tokens: list[Token], lexicons: Mapping[str, Lexicon], language: str) -> str | None:
+    """The topic that the whole message names (STOP, `please help`), in any language, the farmer's first."""
+    words = [token.text for token in tokens if token.kind != "mark"]
+    if len(words) > 8:
+        return None
+    codes = [code for code in lexicons if code == language] + [code for code in lexicons if code != language]
+    for code in codes:
+        lexicon = lexicons[code]
+        key = " ".join(word for word in words if word not in lexicon.polite)
+        if key in lexicon.whole:
+            return lexicon.whole[key]
+    return None
+
+
+def rest_of_words(matches: Matches, found: Found) -> int:
+    """Bits of the words that no value, topic or unit explains."""
+    explained = matches.skipped
+    for span in matches.spans:
+        if span.category in _VALUES:
+            explained |= span.mask
+    for quantity in found.quantities:
+        for i in range(quantity.number.first, quantity.number.last + 1):
+            explained |= 1 << i
+    return ((1 << len(matches.tokens)) - 1) & ~explained
+
+
+def find_topic(matches: Matches, found: Found, whole: str | None, options: Collection[str]) -> Topical:
+    asked = matches.of("topic")
+    danger = [span for span in asked if span.id == "danger"]
+    if danger:
+        return Topical("danger", asked=True)
+    words = [i for i, token in enumerate(matches.tokens) if token.kind != "mark"]
+    opening = [span for span in matches.of("alone") if words and span.first == words[0]]
+    for span in opening:
+        if span.id in ("trainer", "join") and (span.id == "trainer" or _may_be_code(span, words)):
+            return Topical(span.id, asked=True, alone=span.last == words[-1], span=span)
+    if asked:
+        best = max(asked, key=lambda each: (each.mask.bit_count(), -each.first))
+        return Topical(best.id, asked=True)
+    rest = rest_of_words(matches, found)
+    topical = Topical(word=_reply(matches, rest, options))
+    if topical.word and (topical.word in options or whole is None):
+        topical.alone = not rest and not found.quantities
+        return topical
+    if whole:
+        return Topical(whole, alone=True)
+    if not rest:
+        alone = {span.id for span in matches.of("alone")} - KEYWORDS
+        if len(alone) == 1:
+            topical.topic = alone.pop()
+    return topical
+
+
+def _may_be_code(span: Span, words: list[int]) -> bool:
+    return len([i for i in words if i > span.last]) <= 3
+
+
+def _reply(matches: Matches, rest: int, options: Collection[str]) -> str | None:
+    """The reply word, if it is all that is said, is said in a phrase, or opens the answer to a question
+    that offers it."""
+    spans = [span for span in matches.of("reply") if not matches.negated(span)]
+    first = next((i for i, token in enumerate(matches.tokens) if token.kind != "mark"), 0)
+    good = [
+        span
+        for span in spans
+        if not rest or span.mask.bit_count() > 1 or (span.id in options and span.first == first)
+    ]
+    if not good:
+        return None
+    best = max(good, key=lambda each: (each.id in options, each.mask.bit_count(), -each.first))
+    same = {each.id for each in good if each.mask == best.mask and each.id in options} or {best.id}
+    return best.id if best.id in same else sorted(same)[0]
+
+
+def find_answer(matches: Matches, rest: int, expected: bool) -> tuple[str | None, bool]:
+    """yes, no or later, and whether the text says two of them."""
+    words = [i for i, token in enumerate(matches.tokens) if token.kind != "mark"]
+    spans = [span for span in matches.of("answer") if not _negates(span, matches)]
+    if not spans:
+        return None, False
+    opening = [span for span in spans if span.first == words[0]]
+    phrases = [span for span in spans if span.mask.bit_count() > 1]
+    counted = spans if expected or not rest else opening or phrases
+    ids = {span.id for span in counted}
+    if ids == {"no", "later"} or ids == {"yes", "later"}:  # "no, later", "ok later"
+        return "later", False
+    return (ids.pop(), False) if len(ids) == 1 else (None, len(ids) > 1)
+
+
+def _negates(span: Span, matches: Matches) -> bool:
+    """Whether a word for no only turns the next word round: `no rain`, but not `no, rain`."""
+    as_not = [each for each in matches.of("not") if each.mask == span.mask]
+    after = span.last + 1
+    return bool(as_not) and any(
+        each.first == after
+        for each in matches.of(
+            "feel",
+            "squeeze",
+            "smell",
+            "rainword",
+            "material",
+            "manure",
+            "forbidden",
+            "unclear",
+            "short",
+            "alone",
+            "reply",
+        )
+    )

@@ -1,0 +1,282 @@
+"""The word list of a language: its shape, its checks, its loading. docs/reading.md tells how to write one.
+
+A word is written as people type it. In every list of words an entry may be a phrase, with `a/b` for either word,
+`word?` for a word that may be missing, `...` for a few words in between and `<group>` for any word of a group.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+from typing import Literal, get_args
+
+import msgspec
+
+from bot.datafile import BadFile, Document, parse_document, read_document
+
+Topic = Literal[
+    "join", "plan", "manure", "water", "feel", "smell", "wet", "ready", "spread", "sell", "trainer",
+    "stop", "start", "help", "language", "danger",
+]  # fmt: skip
+Material = Literal[
+    "maize_stalks", "maize_cobs", "rice_straw", "wheat_straw", "dry_grass", "green_grass", "dry_leaves",
+    "green_leaves", "banana_leaves", "legume_leaves", "vegetable_scraps", "weeds", "sawdust", "coffee_pulp",
+    "cassava_peels", "sugarcane_trash", "cattle_manure", "goat_manure", "sheep_manure", "poultry_manure",
+    "pig_manure", "rabbit_manure", "ash", "eggshells", "topsoil", "termite_soil", "paper",
+]  # fmt: skip
+Measure = Literal[
+    "bucket", "basin", "wheelbarrow", "sack", "oxcart", "headload", "handful", "kg", "litre", "m3",
+]  # fmt: skip
+Forbidden = Literal[
+    "meat", "bones", "blood", "fat", "oily_food", "dog_faeces", "cat_faeces", "human_faeces", "plastic",
+    "diseased_plants", "sprayed_plants",
+]  # fmt: skip
+TOPICS: tuple[str, ...] = get_args(Topic)
+MATERIALS: tuple[str, ...] = get_args(Material)
+MEASURES: tuple[str, ...] = get_args(Measure)
+FORBIDDEN: tuple[str, ...] = get_args(Forbidden)
+GROUPS = ("pile", "have", "very", "too", "squeeze")
+"""Groups that the reader itself asks for; a list may hold any others for its own phrases."""
+Plural = Literal["zero", "one", "two", "few", "many", "other"]
+Phrases = list[str]
+
+
+class _Part(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    pass
+
+
+class TopicWords(_Part):
+    """alone: the topic when nothing else but values stands beside it. asked: the topic wherever it stands."""
+
+    alone: Phrases = []
+    asked: Phrases = []
+
+
+class MaterialWords(_Part):
+    """say: its name in a message. short: a name that counts only where materials are the subject (`goat`)."""
+
+    say: str
+    words: Phrases
+    short: Phrases = []
+
+
+class MeasureWords(_Part):
+    """say: its name after a number `{n}`, for each CLDR plural category of the language."""
+
+    say: dict[Plural, str]
+    words: Phrases
+
+
+class ForbiddenWords(_Part):
+    words: Phrases
+    short: Phrases = []
+    say: str = ""
+
+
+class Unclear(_Part):
+    """A word that could be any of several materials."""
+
+    words: Phrases
+    could_be: list[Material]
+
+
+class Unit(_Part, rename={"is_": "is"}):
+    """is: its size in metres, square metres or millimetres. assumed: the size is only a guess, and is told."""
+
+    is_: float
+    words: Phrases
+    assumed: bool = False
+
+
+class Temperature(_Part):
+    celsius: Phrases
+    fahrenheit: Phrases
+    degree: Phrases
+
+
+class Units(_Part):
+    length: dict[str, Unit]
+    area: dict[str, Unit]
+    rain: dict[str, Unit]
+    temperature: Temperature
+    time: Phrases = []
+
+
+class Numbers(_Part):
+    """words and scales: value to words. scale_first: `mia mbili` and not `two hundred`. joiners: between the
+    parts of one number. before: words that add to the number after them (`saadhe teen` is 3 + 0.5)."""
+
+    words: dict[str, Phrases]
+    scales: dict[str, Phrases] = {}
+    scale_first: bool = False
+    joiners: Phrases = []
+    before: dict[str, Phrases] = {}
+    ranges: Phrases = []
+
+
+class Sizes(_Part):
+    """between: what stands between the sides. cube: words for the same on each side. Then the sides' names."""
+
+    between: Phrases
+    cube: Phrases = []
+    length: Phrases = []
+    width: Phrases = []
+    height: Phrases = []
+
+
+class Negation(_Part):
+    before: Phrases
+    after: Phrases = []
+
+
+class Feel(_Part):
+    cold: Phrases
+    warm: Phrases
+    hot: Phrases
+
+
+class Squeeze(_Part):
+    dry: Phrases
+    damp: Phrases
+    wet: Phrases
+
+
+class Smell(_Part):
+    earthy: Phrases
+    ammonia: Phrases
+    rotten: Phrases
+    sour: Phrases
+
+
+class Answer(_Part):
+    yes: Phrases
+    no: Phrases
+    later: Phrases
+
+
+class Rain(_Part):
+    """word: rain itself, which a number in millimetres or a negation makes a report."""
+
+    word: Phrases
+    none: Phrases
+    some: Phrases
+    heavy: Phrases
+
+
+class When(_Part):
+    """now and past tell which of two reports counts; supposing marks what is asked or expected, not reported."""
+
+    now: Phrases = []
+    past: Phrases = []
+    supposing: Phrases = []
+
+
+class WordList(_Part, kw_only=True):
+    """All words of one language. `code` and `file` are set by the reader of the file."""
+
+    code: str = ""
+    file: str = ""
+    name: str
+    review: Literal["draft", "native"]
+    letters: dict[str, str] = {}
+    skip: Phrases
+    polite: Phrases
+    common: Phrases
+    not_meant: Phrases = []
+    beginnings: list[str] = []
+    endings: list[str] = []
+    groups: dict[str, Phrases] = {}
+    and_words: Phrases
+    when: When
+    negation: Negation
+    numbers: Numbers
+    sizes: Sizes
+    units: Units
+    measures: dict[Measure, MeasureWords]
+    one_before_measure: Phrases = []
+    materials: dict[Material, MaterialWords]
+    manure: Phrases
+    unclear: list[Unclear] = []
+    forbidden: dict[Forbidden, ForbiddenWords]
+    topics: dict[Topic, TopicWords]
+    feel: Feel
+    squeeze: Squeeze
+    smell: Smell
+    answer: Answer
+    rain: Rain
+    replies: dict[str, Phrases]
+    languages: dict[str, Phrases]
+    terms: dict[str, str] = {}
+
+
+def parse_words(text: str, file: str) -> WordList:
+    """A word list from YAML text. The language is the name of the file's folder. Raises BadFile."""
+    return _checked(parse_document(text, file))
+
+
+def read_words(path: Path) -> WordList:
+    """A word list from its file `locales/<language>/words.yaml`. Raises BadFile."""
+    return _checked(read_document(path))
+
+
+def load_languages(locales_dir: Path) -> dict[str, WordList]:
+    """Every word list of a folder by language code, in alphabetical order. Raises BadFile."""
+    paths = sorted(locales_dir.glob("*/words.yaml"))
+    if not paths:
+        raise BadFile(str(locales_dir), None, "", "no <language>/words.yaml was found here")
+    return {path.parent.name: read_words(path) for path in paths}
+
+
+def _checked(document: Document) -> WordList:
+    if isinstance(document.data, dict) and {"code", "file"} & set(document.data):
+        raise document.error("code", "the language is told by the folder, not by the file")
+    words: WordList = document.convert(WordList)
+    code = Path(document.file).parent.name
+    words = msgspec.structs.replace(words, code=code, file=document.file)
+    _check_complete(words, document)
+    _check_values(words, document)
+    from bot.reading.lexicon import check_phrases  # it builds on the shapes above
+
+    check_phrases(words, document.error)
+    return words
+
+
+def _check_complete(words: WordList, document: Document) -> None:
+    sections: tuple[tuple[str, Mapping[str, object], tuple[str, ...]], ...] = (
+        ("materials", words.materials, MATERIALS),
+        ("measures", words.measures, MEASURES),
+        ("forbidden", words.forbidden, FORBIDDEN),
+        ("topics", words.topics, TOPICS),
+        ("groups", words.groups, GROUPS),
+    )
+    for name, section, wanted in sections:
+        missing = [each for each in wanted if each not in section]
+        if missing:
+            raise document.error(name, f"missing: {', '.join(missing)}")
+
+
+def _check_values(words: WordList, document: Document) -> None:
+    for name, measure in words.measures.items():
+        for plural, text in measure.say.items():
+            if "{n}" not in text:
+                raise document.error(f"measures.{name}.say.{plural}", "must hold {n}, the number")
+        if "other" not in measure.say:
+            raise document.error(f"measures.{name}.say", "the plural category `other` is missing")
+    for field, value in _number_keys(words):
+        try:
+            float(value)
+        except ValueError:
+            raise document.error(field, f"{value!r} is no number") from None
+    for letter in words.letters:
+        if len(letter) != 1:
+            raise document.error(f"letters.{letter}", "must be one letter")
+
+
+def _number_keys(words: WordList) -> Iterator[tuple[str, str]]:
+    numbers = words.numbers
+    for name, section in (("words", numbers.words), ("scales", numbers.scales), ("before", numbers.before)):
+        for key in section:
+            yield f"numbers.{name}.{key}", key
+
+
+Error = Callable[[str, str], BadFile]
