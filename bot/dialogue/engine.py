@@ -253,7 +253,14 @@ class _Turn:
                 step = self.library.dialogues[frame.dialogue].steps[frame.step]
                 self.ask(frame, step)
             break
+        self._let_go(started)
         return self.says
+
+    def _let_go(self, started: Frame | None) -> None:
+        """A small question (of a reminder, of a one-line answer) is forgotten when a new one takes its place."""
+        if started is not None and self.talk.waiting is not None:
+            waiting = self.talk.waiting
+            self.talk.frames = [f for f in self.talk.frames if f is waiting or self.engine._may_wait(f)]
 
     def _just_asked(self, frame: Frame) -> bool:
         return bool(self.says) and (self.says[-1].dialogue, self.says[-1].step) == (frame.dialogue, frame.step)
