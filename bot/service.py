@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -52,14 +52,25 @@ class Bot:
         self.reader, self.speaker = Reader(lists), Speaker(lists, ROOT / "locales")
         self.store = Store.open(config.database, busy_timeout_s=config.busy_timeout_s)
         self.senders = Senders(self.store, gateways, clock, config.retry_after)
+        self._watchers: tuple[Callable[[], None], ...] = ()
 
     def close(self) -> None:
         self.store.close()
+
+    def on_change(self, *watchers: Callable[[], None]) -> None:
+        """Call these after every message taken: something may wait to be sent, or be due sooner."""
+        self._watchers = watchers
 
     # -- messages
 
     def receive(self, inbound: Inbound) -> Receipt:
         """Take one text: recorded, answered and committed, or nothing at all (StoreBusy, StoreFull)."""
+        receipt = self._take(inbound)
+        for watcher in self._watchers:
+            watcher()
+        return receipt
+
+    def _take(self, inbound: Inbound) -> Receipt:
         try:
             return self._receive(inbound, plainly=False)
         except (Missing, DialogueCircle, CompostError, LookupError) as exc:

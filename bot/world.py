@@ -95,7 +95,9 @@ class FarmerWorld:
     def keep(self, name: str, value: Value | None, frame: Frame) -> None:
         scope, key = name.split(".", 1)
         if scope == "farmer":
-            changed = {key: value} if key in FARMER_COLUMNS else {"facts": _with(self.farmer.facts, key, value)}
+            changed = (
+                {key: value} if key in FARMER_COLUMNS else {"facts": _with(self.farmer.facts, key, value)}
+            )
             self.farmer = msgspec.structs.replace(self.farmer, **changed)
             self._farmer_changed = True
             return
@@ -274,7 +276,12 @@ class FarmerWorld:
         if pile is None:
             return {}
         readings = self.store.readings.latest(self.line.line_id, self.farmer.farmer_no, pile.letter, limit=10)
-        return {"letter": pile.letter, "stage": pile.stage, "facts": pile.facts, "readings": msgspec.to_builtins(readings)}
+        return {
+            "letter": pile.letter,
+            "stage": pile.stage,
+            "facts": pile.facts,
+            "readings": msgspec.to_builtins(readings),
+        }
 
     def _pile(self, frame: Frame | None) -> Pile | None:
         return self.piles.get(frame.pile) if frame is not None and frame.pile is not None else None
@@ -287,5 +294,3 @@ class FarmerWorld:
 def _with(facts: Mapping[str, Any], key: str, value: Value | None) -> dict[str, Any]:
     changed = {name: known for name, known in facts.items() if name != key}
     return changed if value is None else {**changed, key: value}
-
-

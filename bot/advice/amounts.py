@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from typing import Any
 
 from bot.advice.tables import catalogue, measures
@@ -24,10 +25,9 @@ class Carrier:
         litres = measure.get("litres") if measure else None
         self.measures: Measures = measures()
         if litres and not self.measures[self.measure].fixed:
-            try:
+            # A bucket of 0.001 or of a million litres: the usual one is nearer the truth.
+            with suppress(CompostError):
                 self.measures = self.measures.with_own({self.measure: litres})
-            except CompostError:
-                pass  # a bucket of 0.001 or a million litres: the usual one is nearer the truth
 
     @property
     def vessel(self) -> str:
@@ -76,7 +76,8 @@ def known(materials: Said | None) -> list[Said]:
 
 def size_of(sides: list[float]) -> Size:
     """A size told as a list of sides. [m]"""
-    return Size(*sides)
+    length, width, height = sides
+    return Size(length, width, height)
 
 
 def sides_of(size: Size) -> list[float]:

@@ -55,8 +55,6 @@ def _text(meaning: Meaning) -> str | None:
     return None if meaning.topic_alone or not any(c.isalnum() for c in text) else text
 
 
-
-
 def _kind(name: str, field: str, *values: str, carries: bool = False) -> ValueKind:
     def take(meaning: Meaning) -> Any:
         value = getattr(meaning, field)
@@ -85,7 +83,18 @@ _ASKED = (
     _chosen("look", "ordinary", "coarse", "matted", "crumbly", "soil", "patchy"),
     _chosen("animals", "none", "flies", "ants", "termites", "diggers"),
 )
-_WORKED_OUT = ("number", "days", "date", "amount", "shopping", "material", "term", "terms", "words", "languages")
+_WORKED_OUT = (
+    "number",
+    "days",
+    "date",
+    "amount",
+    "shopping",
+    "material",
+    "term",
+    "terms",
+    "words",
+    "languages",
+)
 KINDS: Mapping[str, ValueKind] = {
     **{kind.name: kind for kind in _ASKED},
     **{name: ValueKind(name=name) for name in _WORKED_OUT},

@@ -9,9 +9,8 @@ from bot.advice.tables import catalogue
 from bot.compost.errors import CannotReach, CompostError
 from bot.compost.heap import Size, check_size, size_notes
 from bot.compost.layers import AtHand
-from bot.compost.recipe import PilePlan
+from bot.compost.recipe import PilePlan, plan_pile
 from bot.compost.recipe import manure_for as core_manure_for
-from bot.compost.recipe import plan_pile
 from bot.compost.recipe import size_for as core_size_for
 
 USUAL_MANURE, USUAL_VEGETATION = "cattle_manure", "maize_stalks"
@@ -77,7 +76,9 @@ def size_for(materials: Said, measure: Said | None = None) -> Result:
     if not hands:
         return {"verdict": "unknown", "size": [0, 0, 0], "material": USUAL_MANURE, "least": []}
     hand = hands[0]
-    least = plan_pile(catalogue(), SMALLEST, [AtHand(hand.material), AtHand(USUAL_VEGETATION)]).need(hand.material)
+    least = plan_pile(catalogue(), SMALLEST, [AtHand(hand.material), AtHand(USUAL_VEGETATION)]).need(
+        hand.material
+    )
     out = {
         "material": hand.material,
         "least": carrier.shopping([(hand.material, least.volume_m3)]) if least else [],

@@ -184,7 +184,9 @@ class _Checker:
 
     def _need(self, field: str, fact: str) -> Quantity:
         if fact not in self.facts:
-            raise self.fail(field, f"{fact!r} is no fact here (declared in facts.yaml, or worked out in this file)")
+            raise self.fail(
+                field, f"{fact!r} is no fact here (declared in facts.yaml, or worked out in this file)"
+            )
         return self.facts[fact]
 
     def _need_own(self, field: str, fact: str) -> Quantity:

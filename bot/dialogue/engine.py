@@ -214,7 +214,9 @@ class _Turn:
     def _answered(self, frame: Frame, step: Step, value: Value) -> None:
         frame.misses = 0
         self.world.answered(step.expect, value)
-        is_word = isinstance(value, str) and value in step.answers and value not in self.kinds[step.expect].values
+        is_word = (
+            isinstance(value, str) and value in step.answers and value not in self.kinds[step.expect].values
+        )
         if step.keep and not is_word:
             self._keep(step.keep, value, frame)
         target = step.answers.get(value) if isinstance(value, str) else None
@@ -230,7 +232,10 @@ class _Turn:
 
     def push(self, dialogue: Dialogue, pile: str | None) -> None:
         if dialogue.of_a_pile and pile is None:
-            dialogue, pile = self.library.dialogues[dialogue.without_pile], self.world.pile_for(self.meaning, False)
+            dialogue, pile = (
+                self.library.dialogues[dialogue.without_pile],
+                self.world.pile_for(self.meaning, False),
+            )
         names = [f.dialogue for f in self.talk.frames]
         if dialogue.dialogue in names:
             del self.talk.frames[names.index(dialogue.dialogue) :]
@@ -263,7 +268,10 @@ class _Turn:
             self.talk.frames = [f for f in self.talk.frames if f is waiting or self.engine._may_wait(f)]
 
     def _just_asked(self, frame: Frame) -> bool:
-        return bool(self.says) and (self.says[-1].dialogue, self.says[-1].step) == (frame.dialogue, frame.step)
+        return bool(self.says) and (self.says[-1].dialogue, self.says[-1].step) == (
+            frame.dialogue,
+            frame.step,
+        )
 
     def go(self, frame: Frame, target: str) -> None:
         """Run from a target until a question is put or the dialogue ends."""

@@ -74,8 +74,12 @@ def _read_facts(path: Path, vocabulary: Vocabulary) -> Mapping[str, Quantity]:
         if name.split(".")[0] not in checks.SCOPES or name.count(".") != 1:
             raise document.error(field, f"must be one of {', '.join(s + '.<name>' for s in checks.SCOPES)}")
         if kind not in vocabulary.kinds:
-            raise document.error(field, f"{kind!r} is no kind; there are {', '.join(sorted(vocabulary.kinds))}")
-        facts[name] = Quantity(kind=kind, values=tuple(values) or vocabulary.kinds[kind].values, optional=True)
+            raise document.error(
+                field, f"{kind!r} is no kind; there are {', '.join(sorted(vocabulary.kinds))}"
+            )
+        facts[name] = Quantity(
+            kind=kind, values=tuple(values) or vocabulary.kinds[kind].values, optional=True
+        )
     return facts
 
 

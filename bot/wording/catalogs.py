@@ -31,7 +31,12 @@ def extract(dialogues: Path) -> Iterator[tuple[str, int, str, str]]:
         for name, step in data.get("steps", {}).items():
             for field in TEXT_FIELDS:
                 if step.get(field):
-                    yield path.name, document.line_of(f"steps.{name}.{field}") or 1, step[field], step.get("note", "")
+                    yield (
+                        path.name,
+                        document.line_of(f"steps.{name}.{field}") or 1,
+                        step[field],
+                        step.get("note", ""),
+                    )
         for group in ("texts", "again"):
             for name, text in data.get(group, {}).items():
                 yield path.name, document.line_of(f"{group}.{name}") or 1, text, ""
@@ -40,7 +45,9 @@ def extract(dialogues: Path) -> Iterator[tuple[str, int, str, str]]:
 def template(dialogues: Path) -> Catalog:
     """A catalog of all texts, untranslated."""
     # Creation dates would make every run a change.
-    catalog = Catalog(project="Warmheap", charset="utf-8", header_comment="# Texts of Warmheap, from dialogues/")
+    catalog = Catalog(
+        project="Warmheap", charset="utf-8", header_comment="# Texts of Warmheap, from dialogues/"
+    )
     for file, line, text, note in extract(dialogues):
         catalog.add(text, locations=[(f"dialogues/{file}", line)], auto_comments=[note] if note else [])
     return catalog

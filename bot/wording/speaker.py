@@ -27,7 +27,7 @@ class WordNames:
         return self.term(material)
 
     def measure(self, measure: str) -> Mapping[str, str]:
-        return self._words.measures[measure].say  # type: ignore[index,return-value]
+        return self._words.measures[measure].say  # type: ignore[index]
 
     def term(self, term: str) -> str:
         if term in self._words.forbidden:
@@ -69,4 +69,6 @@ class Speaker:
     def messages(self, sayings: list[Saying], language: str) -> list[Worded]:
         """What to send: neighbouring texts joined where that costs nothing more."""
         texts = [self.text(s, language) for s in sayings]
-        return [Worded(" ".join(texts[i] for i in group), [sayings[i] for i in group]) for group in pack(texts)]
+        return [
+            Worded(" ".join(texts[i] for i in group), [sayings[i] for i in group]) for group in pack(texts)
+        ]

@@ -53,11 +53,16 @@ class Writer:
     def shopping(self, value: list[Mapping[str, Any]]) -> str:
         """One material with its amount in the language's own order; a list names the measure once, at the end."""
         if len(value) == 1:
-            filled = {"material": self.names.material(value[0]["material"]), "amount": self.amount(value[0]["amount"])}
+            filled = {
+                "material": self.names.material(value[0]["material"]),
+                "amount": self.amount(value[0]["amount"]),
+            }
             return self.names.term("amount_of").format_map(filled)
         if len({item["amount"]["measure"] for item in value}) == 1:
             last = f"{self.names.material(value[-1]['material'])} {self.amount(value[-1]['amount'])}"
-            parts = [f"{self.names.material(i['material'])} {self.number(i['amount']['n'])}" for i in value[:-1]]
+            parts = [
+                f"{self.names.material(i['material'])} {self.number(i['amount']['n'])}" for i in value[:-1]
+            ]
             return ", ".join([*parts, last])
         return ", ".join(f"{self.names.material(i['material'])} {self.amount(i['amount'])}" for i in value)
 

@@ -1,0 +1,72 @@
+"""Does what falls due while the bot serves: a thread that sleeps until the next task, or until it is woken."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from typing import Protocol
+
+from bot.clock import Clock
+from bot.store.errors import StoreError
+
+LONGEST_WAIT = timedelta(seconds=60)
+"""A change of the machine's clock is noticed this soon."""
+RETRY = timedelta(seconds=5)
+log = logging.getLogger(__name__)
+
+
+class Due(Protocol):
+    """The bot as the loop sees it."""
+
+    @property
+    def clock(self) -> Clock: ...
+
+    def next_due(self) -> datetime | None: ...
+
+    def run_due(self) -> int: ...
+
+
+class DueLoop:
+    """Runs the bot's tasks at their times; `after` is called when some were done (to wake the senders)."""
+
+    def __init__(self, bot: Due, after: Callable[[], None]) -> None:
+        self._bot, self._after = bot, after
+        self._wake = threading.Event()
+        self._stopping = False
+        self._thread = threading.Thread(target=self._run, name="reminders", daemon=True)
+
+    def start(self) -> None:
+        self._thread.start()
+
+    def wake(self) -> None:
+        """Something new may be due."""
+        self._wake.set()
+
+    def stop(self, timeout_s: float = 10.0) -> bool:
+        """Stop and wait for the end of the thread. False when it has not ended in time."""
+        self._stopping = True
+        self._wake.set()
+        self._thread.join(timeout_s)
+        return not self._thread.is_alive()
+
+    def _run(self) -> None:
+        while not self._stopping:
+            self._wake.clear()
+            wait = self._round()
+            if not self._stopping:
+                self._wake.wait(wait.total_seconds())
+
+    def _round(self) -> timedelta:
+        """Do what is due; how long nothing will be to do."""
+        try:
+            if self._bot.run_due():
+                self._after()
+            due = self._bot.next_due()
+        except StoreError as exc:
+            log.warning("reminders: %s; trying again", exc)
+            return RETRY
+        if due is None:
+            return LONGEST_WAIT
+        return min(max(due - self._bot.clock.now(), timedelta(0)), LONGEST_WAIT)
