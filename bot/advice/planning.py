@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from bot.advice.amounts import Carrier, Said, known, sides_of, size_of
@@ -93,7 +94,13 @@ def size_for(materials: Said, measure: Said | None = None) -> Result:
 
 def plan_of(size: list[float], materials: Said, carrier: Carrier) -> PilePlan:
     """The core's plan for a pile. Raises CannotReach when nothing named rots."""
-    return plan_pile(catalogue(), size_of(size), carrier.at_hand(materials))
+    return _planned(size_of(size), tuple(carrier.at_hand(materials)))
+
+
+@lru_cache(maxsize=512)
+def _planned(size: Size, hands: tuple[AtHand, ...]) -> PilePlan:
+    """A farmer's plan is asked for at every layer, and is the same each time."""
+    return plan_pile(catalogue(), size, hands)
 
 
 def recipe(size: list[float], materials: Said, measure: Said | None = None) -> Result:

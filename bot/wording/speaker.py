@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -27,11 +28,11 @@ class WordNames:
         return self.term(material)
 
     def measure(self, measure: str) -> Mapping[str, str]:
-        return self._words.measures[measure].say  # type: ignore[index]
+        return dict(self._words.measures[measure].say)  # type: ignore[index,arg-type]
 
     def term(self, term: str) -> str:
         if term in self._words.forbidden:
-            return self._words.forbidden[term].say or term.replace("_", " ")  # type: ignore[index]
+            return self._words.forbidden[term].say or term.replace("_", " ")
         return self._words.terms.get(term, term.replace("_", " "))
 
 
@@ -59,9 +60,8 @@ class Speaker:
         source = self._texts[language].get(saying.text, saying.text)
         writer = self._writers[language]
 
-        def fill(match: object) -> str:
-            name = match.group(1)  # type: ignore[attr-defined]
-            filled = saying.values[name]
+        def fill(match: re.Match[str]) -> str:
+            filled = saying.values[match.group(1)]
             return writer.write(filled.kind, filled.value)
 
         return PLACEHOLDER.sub(fill, source)
