@@ -27,6 +27,9 @@ def to_e164(written: str, region: str | None = None) -> str:
         number = phonenumbers.parse(text, region)
     except phonenumbers.NumberParseException as exc:
         raise BadPhone(f"not a phone number: {exc}") from None
-    if not phonenumbers.is_possible_number(number):
+    # "Possible" to the library includes numbers that only ring within one town: short codes look like those,
+    # and neither has an E.164 form.
+    length = phonenumbers.is_possible_number_with_reason(number)
+    if length != phonenumbers.ValidationResult.IS_POSSIBLE:
         raise BadPhone("no phone number has this many digits")
     return phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)

@@ -243,7 +243,8 @@ def test_the_transcript_keeps_the_order_of_a_talk_at_one_moment(
         queue(f"after {text}")
     told = [(entry.direction, entry.text) for entry in store.transcript("+447700900001")]
     assert told == [
-        ("in", "JOIN"), ("out", "after JOIN"), ("in", "Asha"), ("out", "after Asha"), ("in", "yes"), ("out", "after yes"),
+        ("in", "JOIN"), ("out", "after JOIN"), ("in", "Asha"), ("out", "after Asha"), ("in", "yes"),
+        ("out", "after yes"),
     ]  # fmt: skip
     entry = store.transcript()[1]
     assert (entry.segments, entry.encoding, entry.why, entry.state) == (1, "GSM-7", "reply", "queued")
