@@ -14,7 +14,7 @@ from typing import Literal
 import msgspec
 
 Mark = Literal["published", "published, restated", "from memory", "common practice", "definition"]
-MODULES = ("mixing", "feedstocks", "ranges", "evaporation", "amounts")
+MODULES = ("mixing", "feedstocks", "ranges", "evaporation", "amounts", "bodies")
 
 
 class Check(msgspec.Struct, frozen=True):

@@ -44,7 +44,7 @@ def _rain(row: str, month_mm: float, expected: float, method: core.RainMethod) -
     source = {"usda_scs": SCS, "fao_training": TM3, "dependable": "FAO CROPWAT manuals (AGLW)"}[method]
     mark: Mark = "published, restated" if method == "usda_scs" else "from memory"
     return Check(row, f"effective rain ({method}) of {month_mm:g} mm a month", source, mark,
-   
+
                  expected, 0.05, "mm", partial(core.effective_rain_mm, month_mm, method))  # fmt: skip
 
 

@@ -7,10 +7,12 @@ from .constants import (
     BULK_DENSITY_MOST,
     CN_PREFERRED,
     CN_TOLERATED,
+    FAST_RATE,
     MOISTURE_PREFERRED,
     MOISTURE_TARGET,
     MOISTURE_TOLERATED,
     RAIN_CAUGHT,
+    SLOW_RATE,
 )
 from .errors import (
     BadData,
@@ -41,8 +43,18 @@ from .evapotranspiration import (
     sunset_angle,
     usual_temperatures_c,
 )
-from .heap import Size, check_size, size_notes
-from .layers import AtHand, Thickness
+from .heap import (
+    Shape,
+    Size,
+    area_at,
+    check_size,
+    settled_volume_m3,
+    size_notes,
+    surface_m2,
+    top_sides,
+    volume_below,
+)
+from .layers import AtHand, Slice, Thickness
 from .materials import Catalogue, Densities, Figure, Material, Source, parse_materials, simple_material
 from .measures import Measure, Measures, capacity_m3, from_m3, parse_measures, spoken, to_m3
 from .mix import (
@@ -71,8 +83,9 @@ from .recipe import (
     plan_pile,
     size_for,
 )
+from .solve import Balance, Ingredient, Unmet, balance, balance_around
 from .verdict import Addition, Verdict, addition_for_cn, addition_for_moisture, judge, mend
-from .water import Cover, PileWater, WaterWeek, pile_water, water_week
+from .water import Cover, PileWater, WaterWeek, left_of, pile_water, water_week
 
 __all__ = [
     "Addition",
@@ -81,6 +94,7 @@ __all__ = [
     "BULK_DENSITY_MOST",
     "BadData",
     "BadReading",
+    "Balance",
     "CN_PREFERRED",
     "CN_TOLERATED",
     "CannotReach",
@@ -88,7 +102,9 @@ __all__ = [
     "CompostError",
     "Cover",
     "Densities",
+    "FAST_RATE",
     "Figure",
+    "Ingredient",
     "Layer",
     "MOISTURE_PREFERRED",
     "MOISTURE_TARGET",
@@ -106,13 +122,17 @@ __all__ = [
     "Portion",
     "RAIN_CAUGHT",
     "RainMethod",
+    "SLOW_RATE",
+    "Shape",
     "Size",
+    "Slice",
     "Source",
     "Thickness",
     "TooLittle",
     "UnknownMaterial",
     "UnknownMeasure",
     "UnknownName",
+    "Unmet",
     "Verdict",
     "WaterWeek",
     "add_mixes",
@@ -121,6 +141,9 @@ __all__ = [
     "air_pressure_kpa",
     "amount_for_cn",
     "amount_for_moisture",
+    "area_at",
+    "balance",
+    "balance_around",
     "capacity_m3",
     "check_size",
     "cn_of",
@@ -133,6 +156,7 @@ __all__ = [
     "hargreaves_mm",
     "judge",
     "largest_pile",
+    "left_of",
     "manure_for",
     "mend",
     "mix_cn",
@@ -148,6 +172,7 @@ __all__ = [
     "radiation_from_sunshine",
     "radiation_from_temperatures",
     "saturation_pressure_kpa",
+    "settled_volume_m3",
     "simple_material",
     "size_for",
     "size_notes",
@@ -155,8 +180,11 @@ __all__ = [
     "sun_declination",
     "sun_distance",
     "sunset_angle",
+    "surface_m2",
     "to_m3",
+    "top_sides",
     "usual_temperatures_c",
+    "volume_below",
     "water_to_add_kg",
     "water_week",
 ]

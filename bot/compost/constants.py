@@ -30,6 +30,7 @@ SOIL_FIELD_MOISTURE: Final = 0.20  # [kg/kg wet] a loam at field capacity, about
 LAYER_VEGETATION_M: Final = 0.25  # [m] practice
 LAYER_FEED_M: Final = 0.05  # [m] manure or legume plants, practice
 LAYER_SOIL_M: Final = 0.05  # [m] practice
+FEED_MORE_MOST: Final = 2.0  # [-] of the usual layer, when nobody said how much manure there is; estimate
 FOUNDATION_M: Final = (0.15, 0.20)  # [m] practice: thin for a low pile, thick for a high one
 KEEP_IN_M: Final = 0.03  # [m] broad leaves or paper; practice says thin, the figure is an estimate
 CAP_M: Final = 0.05  # [m] mulch on top; practice, the figure is an estimate
@@ -41,6 +42,10 @@ PILE_SIDE_M: Final = (0.3, 12.0)  # [m] length and width accepted; estimate
 PILE_HEIGHT_M: Final = (0.3, 3.0)  # [m] height accepted: a farmer lifts by hand; estimate
 PILE_SMALLEST_M: Final = 1.0  # [m] practice; FAO Soils Bulletin 80 (2005): 1 m3, published
 PILE_GOOD_M: Final = 2.0  # [m] practice
+LEAN: Final = 0.2  # [m/m] how far each side of a tapered heap leans in; estimate
+TOP_LEAST: Final = 0.4  # [m/m] of the base's side is left on top of a tapered heap; estimate
+SETTLING: Final = 0.40  # [m3/m3] lost in the end; ARCC Agricultural Reviews R-2197: 20 to 60 %, published
+SETTLING_RATE: Final = 1 / 30  # [1/d] estimate
 PILE_TALLEST_M: Final = 2.0  # [m] taller packs tight at the bottom; practice
 
 # --- water ------------------------------------------------------------------------------------------------

@@ -16,7 +16,7 @@ from .constants import (
     SCRAPS_SHARE_MOST,
     SPRINKLE_M,
 )
-from .heap import Size
+from .heap import Size, volume_below
 from .materials import Catalogue, Material, State, Use
 from .mix import Part
 
@@ -110,27 +110,57 @@ def thickness(size: Size, places: Places) -> Thickness:
     )
 
 
+class Slice(msgspec.Struct, frozen=True, kw_only=True):
+    """One layer as a body. `round` is 0 for foundation, keep-in layer and cap. [m], [m3]"""
+
+    use: Use
+    round: int
+    thickness_m: float
+    volume_m3: float
+
+
+def slices(size: Size, layers: Thickness) -> list[Slice]:
+    """Every layer from the ground up, with the volume that the heap's shape gives it.
+
+    Returns the layers that have a thickness.
+    Raises nothing. Source: `heap.volume_below` at the edges of each layer.
+    """
+    order: list[tuple[int, Use, float]] = [
+        (0, "foundation", layers.foundation_m),
+        (0, "keep_in", layers.keep_in_m),
+    ]
+    for turn in range(1, layers.rounds + 1):
+        order += [
+            (turn, "vegetation", layers.vegetation_m),
+            (turn, "feed", layers.feed_m),
+            (turn, "soil", layers.soil_m),
+        ]
+    order.append((0, "cap", layers.cap_m))
+    out: list[Slice] = []
+    height = below = 0.0
+    for turn, use, thick in order:
+        if thick > 0:
+            height += thick
+            volume = volume_below(size, min(height, size.height_m))
+            out.append(Slice(use=use, round=turn, thickness_m=thick, volume_m3=volume - below))
+            below = volume
+    return out
+
+
 def place(size: Size, places: Places, layers: Thickness) -> list[Placed]:
     """Amounts of every material in the whole heap, for each use.
 
     Returns one entry for each use of a material, in the order of building.
-    Raises nothing. Source: base area times thickness (definition); shares as in `shares`.
+    Raises nothing. Source: volumes of `slices`; shares as in `shares`.
     """
-    base, rounds = size.base_m2, layers.rounds
-    extras = _extras(base, rounds, layers.vegetation_m, places["extra"])
+    volumes: dict[Use, float] = {}
+    for piece in slices(size, layers):
+        volumes[piece.use] = volumes.get(piece.use, 0.0) + piece.volume_m3
+    extras = _extras(size.base_m2 * layers.rounds, volumes.get("vegetation", 0.0), places["extra"])
     scraps = sum(item.part.volume_m3 for item in extras if item.part.material.rots)
-    volumes: list[tuple[Use, float]] = [
-        ("foundation", base * layers.foundation_m),
-        ("keep_in", base * layers.keep_in_m),
-        ("vegetation", base * layers.vegetation_m * rounds - scraps),
-        ("feed", base * layers.feed_m * rounds),
-        ("soil", base * layers.soil_m * rounds),
-        ("cap", base * layers.cap_m),
-    ]
     out: list[Placed] = []
-    for use, volume in volumes:
-        if volume > 0:
-            out += _spread(use, volume, places[use])
+    for use, volume in volumes.items():
+        out += _spread(use, volume - (scraps if use == "vegetation" else 0.0), places[use])
     return [*out, *extras]
 
 
@@ -177,7 +207,7 @@ def _spread(use: Use, volume_m3: float, pairs: Sequence[tuple[Material, AtHand]]
 
 
 def _extras(
-    base_m2: float, rounds: int, vegetation_m: float, pairs: Sequence[tuple[Material, AtHand]]
+    sprinkled_m2: float, vegetation_m3: float, pairs: Sequence[tuple[Material, AtHand]]
 ) -> list[Placed]:
     """Scraps within the vegetation, up to a fifth of it; ash and shells as a sprinkle. Never more than there
     is."""
@@ -185,11 +215,11 @@ def _extras(
     scraps = [material for material, _ in pairs if material.rots]
     for material, hand in pairs:
         if material.rots:
-            most = SCRAPS_SHARE_MOST * base_m2 * vegetation_m * rounds / len(scraps)
+            most = SCRAPS_SHARE_MOST * vegetation_m3 / len(scraps)
             # An unknown amount of scraps is a household's, not a market's: half of the most.
             volume = most / 2 if hand.volume_m3 is None else min(most, hand.volume_m3)
         else:
-            volume = min(SPRINKLE_M * base_m2 * rounds, _or_infinite(hand.volume_m3))
+            volume = min(SPRINKLE_M * sprinkled_m2, _or_infinite(hand.volume_m3))
         if volume > 0:
             out.append(
                 Placed(use="extra", part=Part(material, volume, hand.state), at_hand_m3=hand.volume_m3)

@@ -7,12 +7,13 @@ from typing import Literal
 
 import msgspec
 
-from .constants import LAYER_FEED_M, LAYER_VEGETATION_M, MOISTURE_TARGET, SOIL_FIELD_MOISTURE
+from .constants import FEED_MORE_MOST, LAYER_FEED_M, LAYER_VEGETATION_M, MOISTURE_TARGET, SOIL_FIELD_MOISTURE
 from .errors import CannotReach, check_range
 from .heap import Size, SizeNote, check_size, size_notes
-from .layers import AtHand, Placed, Places, Thickness, place, sort_uses, thickness
+from .layers import AtHand, Placed, Places, Thickness, place, slices, sort_uses, thickness
 from .materials import Catalogue, State, Use
 from .mix import VOLUME_MOST_M3, Mix, mix_of, water_to_add_kg
+from .solve import Ingredient, balance
 from .verdict import Addition, Verdict, judge, mend
 
 AssumptionKind = Literal[
@@ -22,6 +23,7 @@ AssumptionKind = Literal[
     "shared_by_amount",
     "soil_left_out",
     "soil_dug",
+    "balanced_layers",
     "usual_layers",
 ]
 ROUND_USES: tuple[Use, ...] = ("vegetation", "extra", "feed", "soil")
@@ -136,7 +138,10 @@ def plan_pile(catalogue: Catalogue, size: Size, at_hand: Sequence[AtHand]) -> Pi
         places = sort_uses(catalogue, hands)
     layers = thickness(size, places)
     placed = place(size, places, layers)
-    mix = mix_of(item.part for item in placed if item.use in ROUND_USES and item.part.material.rots)
+    balanced = False
+    if judge(_rotting(placed)).kind != "good":
+        placed, layers, balanced = rebalance(catalogue, placed, layers)
+    mix = _rotting(placed)
     water, soil_water = water_to_add_kg(mix.mass_kg, mix.moisture, MOISTURE_TARGET), _soil_water(placed)
     needs = _needs(placed, hands)
     return PilePlan(
@@ -146,7 +151,7 @@ def plan_pile(catalogue: Catalogue, size: Size, at_hand: Sequence[AtHand]) -> Pi
         thickness=layers,
         portions=tuple(_portion(item) for item in placed),
         needs=needs,
-        layers=_layers(placed, layers, water, soil_water),
+        layers=_layers(size, placed, layers, water, soil_water),
         cn_ratio=mix.cn_ratio,
         moisture=mix.moisture,
         watered_moisture=mix.with_water(water).moisture,
@@ -158,7 +163,7 @@ def plan_pile(catalogue: Catalogue, size: Size, at_hand: Sequence[AtHand]) -> Pi
         fillable=_fillable(size, needs),
         water_l=water + soil_water,
         water_per_round_l=(water + soil_water) / layers.rounds,
-        assumptions=_assumptions(placed, places, soil_dug),
+        assumptions=_assumptions(placed, places, soil_dug, balanced),
         notes=size_notes(size),
         mix=mix,
     )
@@ -236,6 +241,57 @@ def _merge(at_hand: Sequence[AtHand]) -> list[AtHand]:
     return list(out.values())
 
 
+def _rotting(placed: Sequence[Placed]) -> Mix:
+    """What rots together in the rounds."""
+    return mix_of(item.part for item in placed if item.use in ROUND_USES and item.part.material.rots)
+
+
+def rebalance(
+    catalogue: Catalogue, placed: list[Placed], layers: Thickness
+) -> tuple[list[Placed], Thickness, bool]:
+    """Other amounts of the same materials, where common practice gives a bad mix and these give a good one.
+
+    placed : amounts by common practice. layers : their thickness.
+    Returns amounts, thickness and whether they were changed; unchanged when no amounts of these materials
+    will do.
+    Raises as `solve.balance` does. Source: `solve.balance`, with common practice as the usual amounts.
+    """
+    chosen = [i for i, item in enumerate(placed) if item.use in ROUND_USES and item.part.material.rots]
+    spent: dict[str, float] = {}
+    for item in placed:
+        if item.use not in ROUND_USES:
+            name = item.part.material.id
+            spent[name] = spent.get(name, 0.0) + item.part.volume_m3
+    ingredients = [_ingredient(placed[i], spent.get(placed[i].part.material.id, 0.0)) for i in chosen]
+    total = sum(placed[i].part.volume_m3 for i in chosen)
+    if sum(total if item.most_m3 is None else item.most_m3 for item in ingredients) < total:
+        return placed, layers, False
+    found = balance(catalogue, ingredients, total)
+    if judge(found.mix).kind != "good":
+        return placed, layers, False
+    out = list(placed)
+    for i, volume in zip(chosen, found.volumes_m3, strict=True):
+        part = msgspec.structs.replace(placed[i].part, volume_m3=volume)
+        out[i] = msgspec.structs.replace(placed[i], part=part)
+    feed = sum(item.part.volume_m3 for item in out if item.use == "feed") / total
+    both = layers.vegetation_m + layers.feed_m
+    changed = msgspec.structs.replace(layers, vegetation_m=both * (1 - feed), feed_m=both * feed)
+    return [item for item in out if item.part.volume_m3 > 1e-9], changed, True
+
+
+def _ingredient(item: Placed, spent_m3: float) -> Ingredient:
+    """Scraps may become fewer, not more; a feed of unknown amount at most double; for the rest what is at hand."""
+    usual = item.part.volume_m3
+    most: float | None
+    if item.use == "extra":
+        most = usual
+    elif item.at_hand_m3 is not None:
+        most = max(0.0, item.at_hand_m3 - spent_m3)
+    else:
+        most = FEED_MORE_MOST * usual if item.use == "feed" else None
+    return Ingredient(part=item.part, most_m3=most, usual_m3=usual)
+
+
 def _portion(item: Placed, share: float = 1.0) -> Portion:
     part = item.part
     return Portion(
@@ -273,38 +329,24 @@ def _soil_water(placed: Sequence[Placed]) -> float:
 
 
 def _layers(
-    placed: Sequence[Placed], layers: Thickness, water: float, soil_water: float
+    size: Size, placed: Sequence[Placed], layers: Thickness, water: float, soil_water: float
 ) -> tuple[Layer, ...]:
-    """Foundation and keep-in layer, then the rounds, then the cap. The water of what rots goes on the
-    vegetation."""
-    rounds = layers.rounds
+    """Foundation and keep-in layer, then the rounds, then the cap. What rots is watered on the vegetation."""
     wetted: Use = "vegetation" if layers.vegetation_m else "feed"
-    order: list[tuple[int, Use, float]] = [
-        (0, "foundation", layers.foundation_m),
-        (0, "keep_in", layers.keep_in_m),
-    ]
-    for turn in range(1, rounds + 1):
-        order += [
-            (turn, "vegetation", layers.vegetation_m),
-            (turn, "feed", layers.feed_m),
-            (turn, "soil", layers.soil_m),
-        ]
-    order.append((0, "cap", layers.cap_m))
+    litres: dict[Use, float] = {"soil": soil_water, wetted: water}
+    pieces = slices(size, layers)
     out: list[Layer] = []
-    for turn, use, thick in order:
-        if thick <= 0:
-            continue
-        uses = (use, "extra") if use == wetted else (use,)
-        found = tuple(_portion(item, 1 / rounds if turn else 1.0) for item in placed if item.use in uses)
-        litres = (water if use == wetted else 0.0) + (soil_water if use == "soil" else 0.0)
+    for number, piece in enumerate(pieces, start=1):
+        share = piece.volume_m3 / sum(other.volume_m3 for other in pieces if other.use == piece.use)
+        uses = (piece.use, "extra") if piece.use == wetted else (piece.use,)
         out.append(
             Layer(
-                number=len(out) + 1,
-                round=turn,
-                use=use,
-                thickness_m=thick,
-                portions=found,
-                water_l=litres / rounds if turn else 0.0,
+                number=number,
+                round=piece.round,
+                use=piece.use,
+                thickness_m=piece.thickness_m,
+                portions=tuple(_portion(item, share) for item in placed if item.use in uses),
+                water_l=litres.get(piece.use, 0.0) * share,
             )
         )
     return tuple(out)
@@ -334,11 +376,14 @@ def _fillable(size: Size, needs: Sequence[Need]) -> Size | None:
         return None
     scale = min(have) ** (1 / 3)
     sides = (size.length_m, size.width_m, size.height_m)
-    return Size(*(int(side * scale / 0.05 + 1e-9) * 0.05 for side in sides))
+    length, width, height = (int(side * scale / 0.05 + 1e-9) * 0.05 for side in sides)
+    return Size(length, width, height, size.shape)
 
 
-def _assumptions(placed: Sequence[Placed], places: Places, soil_dug: bool) -> tuple[Assumption, ...]:
-    out = [Assumption("usual_layers"), Assumption("usual_moisture")]
+def _assumptions(
+    placed: Sequence[Placed], places: Places, soil_dug: bool, balanced: bool
+) -> tuple[Assumption, ...]:
+    out = [Assumption("balanced_layers" if balanced else "usual_layers"), Assumption("usual_moisture")]
     said = {hand.material for pairs in places.values() for _, hand in pairs if hand.state is not None}
     for item in placed:
         material = item.part.material

@@ -87,7 +87,7 @@ def test_bad_mixes(names: tuple[str, ...], kind: str, reason: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "names", [("maize_stalks",), ("green_grass", "poultry_manure"), ("dry_grass", "legume_leaves")]
+    "names", [("maize_stalks",), ("green_grass", "poultry_manure"), ("maize_stalks", "legume_leaves")]
 )
 def test_the_addition_mends_the_mix(names: tuple[str, ...], catalogue: core.Catalogue) -> None:
     found = plan(*names)
@@ -97,12 +97,41 @@ def test_the_addition_mends_the_mix(names: tuple[str, ...], catalogue: core.Cata
 
 
 def test_the_addition_is_taken_from_what_is_at_hand() -> None:
-    found = plan("dry_grass", "legume_leaves")
+    found = plan("maize_stalks", "legume_leaves")
     assert found.mend is not None
     assert (found.mend.material, found.mend.at_hand) == ("legume_leaves", True)
     alone = plan("maize_stalks").mend
     assert alone is not None
     assert not alone.at_hand
+
+
+def test_a_bad_usual_mix_is_balanced_where_the_materials_allow() -> None:
+    found = plan("maize_stalks", "poultry_manure")
+    assert found.verdict.kind == "good"
+    assert found.cn_ratio == pytest.approx(25.0)
+    assert volume(found, "poultry_manure") < 1.0
+    assert found.thickness.feed_m < 0.05
+    assert "balanced_layers" in [a.kind for a in found.assumptions]
+
+
+def test_balancing_does_not_take_more_than_there_is(catalogue: core.Catalogue) -> None:
+    hands = [core.AtHand("maize_stalks", 3.0), core.AtHand("poultry_manure", 5.0)]
+    found = core.plan_pile(catalogue, GOOD, hands)
+    assert found.verdict.kind == "will_smell"
+    assert found.mend is not None
+    assert found.fillable is not None
+
+
+@pytest.mark.parametrize("shape", ["upright", "tapered", "dome"])
+def test_a_shape_keeps_the_shares_and_adds_up(shape: core.Shape) -> None:
+    found = plan("maize_stalks", "cattle_manure", size=core.Size(2.0, 2.0, 2.0, shape))
+    assert sum(p.volume_m3 for p in found.portions) == pytest.approx(found.volume_m3)
+    rounds = [sum(p.volume_m3 for p in layer.portions) for layer in found.layers if layer.use == "feed"]
+    assert len(rounds) == 5
+    if shape == "upright":
+        assert rounds == pytest.approx([0.2] * 5)
+    else:
+        assert rounds == sorted(rounds, reverse=True)
 
 
 def test_what_is_missing_is_said_with_what_could_serve() -> None:
