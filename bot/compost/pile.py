@@ -1,0 +1,211 @@
+"""A pile over time: temperature, moisture, volume, mass, C:N and ripeness by day, for one pile or for many at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import msgspec
+import numpy as np
+import numpy.typing as npt
+
+from .errors import check_range
+from .pile_constants import PileConstants
+from .pile_events import Event, Moment, check_climate, check_events, happen
+from .pile_factors import Number
+from .pile_rates import PLAIN, Maths, rates_of
+from .pile_state import (
+    CORE,
+    SHELL,
+    Climate,
+    Pile,
+    State,
+    Surroundings,
+    heat_capacity,
+    start_state,
+    zone_celsius,
+    zone_dry,
+)
+from .pile_steps import Change, advance
+
+Series = npt.NDArray[np.float64]
+ARRAYS = Maths(np.exp, np.sqrt, np.maximum)
+FIRST_STEP = 0.15  # [d] after building
+NEXT_STEP = 0.30  # [d] after an event
+TOLERANCE_K = 0.25  # [K] error of the core's and shell's mean temperature allowed in one step
+MOST_DAYS = 800
+
+
+class Course(msgspec.Struct, frozen=True, kw_only=True):
+    """The pile at the start of each day, before what happens on it: arrays of one value a day, or of days by piles.
+
+    core_c, shell_c [C]; core_moisture, shell_moisture, moisture [kg/kg wet]; volume_m3; mass_kg; cn_ratio;
+    food_left: share of the fast food [-]; ripeness: 0 as built to 1 when ripe [-]. heat_error, water_error: what the
+    balances leave open, against all that was turned over [-].
+    """
+
+    core_c: Series
+    shell_c: Series
+    core_moisture: Series
+    shell_moisture: Series
+    moisture: Series
+    volume_m3: Series
+    mass_kg: Series
+    cn_ratio: Series
+    food_left: Series
+    ripeness: Series
+    heat_error: Number
+    water_error: Number
+
+    def ripe_day(self) -> int | None:
+        """First day on which one pile is ripe, or None if it never was."""
+        days = np.flatnonzero(self.ripeness >= 1.0)
+        return int(days[0]) if days.size else None
+
+
+def simulate(
+    pile: Pile,
+    constants: PileConstants,
+    days: int,
+    climate: Climate | None = None,
+    events: Sequence[Event] = (),
+    celsius: Number | None = None,
+) -> Course:
+    """Run a pile, or many, from building on.
+
+    pile : as built; with numpy arrays of one value a pile for many piles, which then share days and kinds of events
+        (amounts and `share` of an event may differ from pile to pile).
+    days : how long, 1 to 800. [d]
+    climate : weather at the start, 22 C at sea level if left out; events of kind `weather` change it.
+    events : in any order.
+    celsius : of the stuff as built, as warm as the air if left out. [C]
+    Returns the course, of days + 1 rows.
+    Raises OutOfRange for days, weather or events that cannot be, UnknownName for an unknown kind of event.
+    """
+    check_range("days", days, 1, MOST_DAYS, "d")
+    climate = climate or Climate()
+    check_climate(climate)
+    check_events(events)
+    many = isinstance(pile.dry_kg, np.ndarray)
+    state = start_state(pile, constants, climate.celsius if celsius is None else celsius)
+    now = Moment(pile, Surroundings(climate, 0.0, 0.0), state, 0.0, 0.0, 0.0)
+    record = _Record(days, [now])
+    day, step = 0.0, FIRST_STEP
+    for event in [*sorted(events, key=lambda e: e.day), None]:
+        end = days if event is None else min(event.day, days)
+        if end > day:
+            now, step = _run(now, constants, day, end, step, record, many)
+            day = end
+        if event is None or event.day >= days:
+            break
+        now = happen(event, now, constants)
+        step = min(step, NEXT_STEP)
+        record.change(day, now)
+    last_error = _errors(record, now, constants)
+    return _course(record, constants, last_error)
+
+
+class _Record:
+    """States at the start of each day, and from which row on which pile and surface hold."""
+
+    def __init__(self, days: int, moments: list[Moment]) -> None:
+        self.rows: list[State] = [moments[0].state]
+        self.days = days
+        self.moments: list[tuple[float, Moment]] = [(0.0, moments[0])]
+
+    def change(self, day: float, now: Moment) -> None:
+        self.moments.append((day, now))
+
+    def seen(
+        self,
+        start: float,
+        end: float,
+        old: Sequence[Number],
+        new: Sequence[Number],
+        old_change: Change,
+        new_change: Change,
+    ) -> None:
+        """Keep whole days within a step: cubic through both ends with their slopes (Hermite)."""
+        while len(self.rows) <= end + 1e-9 and len(self.rows) <= self.days:
+            step = end - start
+            x = min((len(self.rows) - start) / step, 1.0)
+            rest = 1.0 - x
+            p, q = rest * rest * (1.0 + 2.0 * x), x * x * (3.0 - 2.0 * x)
+            r, s = step * x * rest * rest, -step * x * x * rest
+            self.rows.append(
+                [
+                    p * u + q * v + r * a + s * b
+                    for u, v, a, b in zip(old, new, old_change, new_change, strict=False)
+                ]
+            )
+
+
+def _run(
+    now: Moment, constants: PileConstants, start: float, end: float, step: float, record: _Record, many: bool
+) -> tuple[Moment, float]:
+    holds = heat_capacity(now.pile.dry_kg, now.pile.water_kg, constants) * TOLERANCE_K
+    allowed = (holds * constants.core_share, holds * (1.0 - constants.core_share))
+    rates = rates_of(now.pile, constants, now.around, ARRAYS if many else PLAIN)
+    largest = _largest if many else abs
+    state, step = advance(rates, now.state, start, end, allowed, step, record.seen, largest)
+    return now._replace(state=list(state)), step
+
+
+def _largest(values: Any) -> float:
+    return float(np.abs(values).max())
+
+
+def _course(record: _Record, constants: PileConstants, errors: tuple[Number, Number]) -> Course:
+    """All series, computed at once for the rows between two changes of the pile."""
+    parts: list[dict[str, Series]] = []
+    starts = [day for day, _ in record.moments]
+    days = np.arange(len(record.rows))
+    for i, (start, now) in enumerate(record.moments):
+        end = starts[i + 1] if i + 1 < len(starts) else np.inf
+        # the row of the day of an event still belongs to the pile before it
+        rows = np.flatnonzero((days > start) & (days <= end)) if i else np.flatnonzero(days <= end)
+        if rows.size:
+            parts.append(_series(now, constants, np.array(record.rows[rows[0] : rows[-1] + 1]), rows))
+    joined = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
+    joined["ripeness"] = np.maximum.accumulate(joined["ripeness"])
+    return Course(heat_error=errors[0], water_error=errors[1], **joined)
+
+
+def _series(
+    now: Moment, constants: PileConstants, rows: Series, days: npt.NDArray[np.intp]
+) -> dict[str, Series]:
+    pile, state = now.pile, [rows[:, i] for i in range(rows.shape[1])]
+    day = days.reshape(-1, *([1] * (rows.ndim - 2)))
+    core, shell = (zone_dry(pile, constants, state, zone) for zone in (CORE, SHELL))
+    dry, water = core + shell, state[3] + state[7]
+    eaten_kg = pile.fast_kg + pile.slow_kg - state[1] - state[2] - state[5] - state[6]
+    eaten = eaten_kg / (pile.fast_kg + pile.slow_kg)
+    fresh = np.exp((now.around.turned_day - day) / constants.settling_time)
+    loose = pile.length_m * pile.width_m * pile.height_m / pile.dry_kg
+    settled = (1 - constants.settling_share * (1 - fresh)) * (1 - constants.crumbling_share * eaten)
+    food_left = (state[1] + state[5]) / pile.fast_kg
+    return {
+        "core_c": zone_celsius(pile, constants, state, CORE),
+        "shell_c": zone_celsius(pile, constants, state, SHELL),
+        "core_moisture": state[3] / (state[3] + core),
+        "shell_moisture": state[7] / (state[7] + shell),
+        "moisture": water / (water + dry),
+        "volume_m3": dry * loose * settled,
+        "mass_kg": dry + water,
+        "cn_ratio": (pile.carbon_kg - constants.carbon_of_decay * eaten_kg)
+        / (pile.nitrogen_kg * (1 - constants.nitrogen_loss * eaten)),
+        "food_left": food_left,
+        "ripeness": np.minimum((1 - food_left) / (1 - constants.ripe_food_left), 1.0),
+    }
+
+
+def _errors(record: _Record, now: Moment, constants: PileConstants) -> tuple[Number, Number]:
+    """What the heat and water balances leave open, against all that came in."""
+    first, last = record.rows[0], now.state
+    built = record.moments[0][1].pile
+    food = built.fast_kg + built.slow_kg + now.food_brought
+    eaten = food - last[1] - last[2] - last[5] - last[6]
+    heat_in = first[0] + first[4] + now.heat_brought + constants.heat_of_decay * eaten
+    water_in = first[3] + first[7] + now.water_brought + constants.water_of_decay * eaten
+    heat_out, water_out = last[0] + last[4] + last[8], last[3] + last[7] + last[9]
+    return abs(heat_out - heat_in) / heat_in, abs(water_out - water_in) / water_in
