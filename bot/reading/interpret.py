@@ -6,8 +6,8 @@ import re
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from bot.reading.lexicon import Lexicon
-from bot.reading.matching import Matches
+from bot.reading.lexicon import KEYWORDS, Lexicon
+from bot.reading.matching import SQUEEZE_OPENS, Matches
 from bot.reading.materials import ASSUMED_MANURE, Listed, MaterialReader
 from bot.reading.meaning import Kind, Meaning
 from bot.reading.quantities import Found, QuantityReader
@@ -19,8 +19,16 @@ _CONTRACT = (
     "topic", "size_m", "materials", "forbidden", "feel", "celsius", "squeeze", "smell", "answer", "rain", "rain_mm",
     "area_m2",
 )  # fmt: skip
-_OPENS = {"feel": "feel", "smell": "smell"}
-_SQUEEZE_OPENS = {"wet": "wet", "dry": "water"}
+_ANSWERS: dict[str | None, tuple[str, ...]] = {
+    "feel": ("feel", "celsius"), "rain": ("rain", "rain_mm"), "yesno": ("answer",), "size": ("size_m",),
+    "area": ("area_m2",), "materials": ("materials", "forbidden"), "squeeze": ("squeeze",), "smell": ("smell",),
+}  # fmt: skip
+"""The fields that answer a question of each kind."""
+_OPENS = {"feel": "feel", "celsius": "feel", "smell": "smell"}
+_OF_ANSWER: dict[str | None, tuple[str, ...]] = {
+    "feel": ("feel",), "squeeze": ("wet", "water"), "smell": ("smell",), "rain": ("water",), "area": ("spread",),
+}  # fmt: skip
+"""Topics that an answer of that kind touches anyway; its words are then the answer and no new topic."""
 
 
 class Interpreter:
@@ -40,8 +48,8 @@ class Interpreter:
     ) -> Meaning:
         found = self._quantities.read(matches, language, expect)
         topical = find_topic(matches, found, whole, options)
-        if topical.topic == "danger":
-            return Meaning(text=text, understood=True, topic="danger")
+        if topical.topic == "danger" or topical.topic in KEYWORDS:
+            return Meaning(text=text, understood=True, topic=topical.topic)
         if topical.span is not None:
             return self._opened(text, topical, matches, language)
         if expect == "text":
@@ -87,9 +95,10 @@ class Interpreter:
         reports["rain"] = find_rain(matches, found)
         if not self._squeeze_counts(matches, expect, rest):
             reports["squeeze"] = Report()
+        if rest and expect != "smell" and not matches.about("smell"):
+            reports["smell"] = Report()
         answer, torn = find_answer(matches, rest, expect in ("yesno", "rain"))
-        topics = {span.id for span in matches.of("topic")} | ({topical.topic} if topical.topic else set())
-        listed = self._materials.read(matches, found, expect, topics)
+        listed = self._materials.read(matches, found, expect, topical.topic if topical.asked else None)
         bare = [each for each in found.left() if not each.units]
         values: dict[str, Any] = {
             "size_m": found.size_m,
@@ -160,22 +169,22 @@ class Interpreter:
         self, topical: Topical, values: dict[str, Any], listed: Listed, expect: Kind | None
     ) -> str | None:
         """The topic asked for; else the one that an unasked report opens; none for an answer to the question."""
-        answers: dict[str | None, tuple[str, ...]] = {
-            "feel": ("feel", "celsius"), "rain": ("rain", "rain_mm"), "yesno": ("answer",), "size": ("size_m",),
-            "area": ("area_m2",), "materials": ("materials", "forbidden"), "squeeze": ("squeeze",), "smell": ("smell",),
-        }  # fmt: skip
-        answered = any(values.get(key) is not None for key in answers.get(expect, ()))
-        if topical.topic and (topical.asked or not answered):
-            if not (topical.topic == "manure" and listed.manure and not topical.asked):
-                return topical.topic
+        answered = any(values[key] is not None for key in _ANSWERS.get(expect, ()))
+        opened = self._opened_by_report(values)
+        if topical.asked and not (answered and topical.topic in _OF_ANSWER.get(expect, ())):
+            return topical.topic
         if answered:
             return None
+        manure_listed = topical.topic == "manure" and listed.manure
+        if topical.topic and not manure_listed and (topical.alone or opened is None):
+            return topical.topic
+        return opened
+
+    def _opened_by_report(self, values: dict[str, Any]) -> str | None:
         for key, topic in _OPENS.items():
             if values[key] is not None:
                 return topic
-        if values["celsius"] is not None:
-            return "feel"
-        return _SQUEEZE_OPENS.get(values["squeeze"] or "")
+        return SQUEEZE_OPENS.get(values["squeeze"] or "")
 
 
 def _language(matches: Matches, rest: int, expect: Kind | None) -> str | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 import msgspec
 
-from bot.reading.lexicon import Lexicon, Node, Sense
+from bot.reading.lexicon import UNITS, Lexicon, Node, Sense
 from bot.reading.spelling import Guess, Speller
 from bot.reading.tokens import STOPS, Token
 
@@ -14,6 +14,13 @@ LONGEST_GAP = 7
 MOST_REPAIRS = 24
 """Unknown words of one text that are compared with the lists; hostile texts have more."""
 Item = tuple[str, int]
+_NEVER_INSIDE = frozenset({"about", "not"})
+"""Kept even inside a longer phrase."""
+_NOT_INSIDE_TOPICS = frozenset({"material", "manure", *UNITS})
+"""Kept inside the phrase of a topic: `how much goat manure` names the goat's."""
+SQUEEZE_OPENS = {"wet": "wet", "dry": "water"}
+"""The topic that a report of moisture opens; `too wet` is both the topic and the report."""
+_CLOSED = ".;!?\n"
 
 
 class Span(msgspec.Struct, frozen=True):
@@ -44,6 +51,7 @@ class Matches(msgspec.Struct):
     unknown: int
     skipped: int
     repaired: int
+    by_category: dict[str, list[Span]]
 
     def negated(self, span: Span) -> bool:
         """Whether a negation stands right before or after a span, words without weight aside."""
@@ -58,17 +66,20 @@ class Matches(msgspec.Struct):
     def nothing_between(self, last: int, first: int) -> bool:
         """Only words without weight, or words for very and yet, stand between two tokens, and no stop."""
         light = self.skipped
-        for span in self.spans:
-            if span.category == "about" and span.id == "very":
+        for span in self.of("about"):
+            if span.id == "very":
                 light |= span.mask
         between = range(last + 1, first)
         return all(light >> i & 1 and self.tokens[i].text not in STOPS for i in between)
 
     def about(self, *groups: str) -> bool:
-        return any(span.category == "about" and span.id in groups for span in self.spans)
+        return any(span.id in groups for span in self.of("about"))
 
     def of(self, *categories: str) -> list[Span]:
-        return [span for span in self.spans if span.sense.category in categories]
+        """The spans of some categories, from left to right within each."""
+        if len(categories) == 1:
+            return self.by_category.get(categories[0], [])
+        return [span for name in categories for span in self.by_category.get(name, ())]
 
 
 class Matcher:
@@ -85,7 +96,11 @@ class Matcher:
             if any(forms[code]):
                 spans += _walk(lexicon, tokens, forms[code])
         skipped = self._skipped(tokens, language, spans)
-        return Matches(tokens, self._keep(spans, tokens, language), unclear, unknown, skipped, repaired)
+        kept = self._keep(spans, tokens, language)
+        by_category: dict[str, list[Span]] = {}
+        for span in kept:
+            by_category.setdefault(span.sense.category, []).append(span)
+        return Matches(tokens, kept, unclear, unknown, skipped, repaired, by_category)
 
     def _forms(
         self, tokens: list[Token], language: str
@@ -150,16 +165,37 @@ class Matcher:
         own = self._lexicons.get(language)
         own_known = own.known if own else set()
         kept: dict[tuple[Sense, int], Span] = {}
-        masks = {span.mask for span in spans if span.category != "about"}
+        around = _by_token(spans)
         for span in sorted(spans, key=lambda each: each.code != language):
-            inside = any(span.mask & mask == span.mask and span.mask != mask for mask in masks)
-            if inside and span.category != "about":
+            if span.category not in _NEVER_INSIDE and any(
+                span.mask & mask == span.mask != mask and not _survives(span.sense, holder)
+                for mask, holder in around.get(span.first, ())
+            ):
                 continue
             single = span.first == span.last
             if single and span.code != language and tokens[span.first].text in own_known:
                 continue
             kept.setdefault((span.sense, span.mask), span)
         return sorted(kept.values(), key=lambda each: (each.first, each.last))
+
+
+def _by_token(spans: Iterable[Span]) -> dict[int, set[tuple[int, Sense]]]:
+    """For each token the phrases that cover it."""
+    around: dict[int, set[tuple[int, Sense]]] = {}
+    for span in spans:
+        for i in range(span.first, span.last + 1):
+            if span.mask >> i & 1 and span.category not in _NEVER_INSIDE:
+                around.setdefault(i, set()).add((span.mask, span.sense))
+    return around
+
+
+def _survives(sense: Sense, holder: Sense) -> bool:
+    """Whether a phrase is kept although it lies inside a longer one."""
+    if holder.category != "topic":
+        return False
+    return sense.category in _NOT_INSIDE_TOPICS or (
+        sense.category == "squeeze" and SQUEEZE_OPENS.get(sense.id) == holder.id
+    )
 
 
 def _walk(lexicon: Lexicon, tokens: list[Token], forms: list[str | None]) -> list[Span]:
@@ -181,8 +217,15 @@ def _walk(lexicon: Lexicon, tokens: list[Token], forms: list[str | None]) -> lis
     for number, found in pieces.items():
         for rest, sense in lexicon.chains.get(number, ()):
             if all(each in pieces for each in rest):
-                spans += [_span(lexicon, sense, mask) for mask in _linked(found, rest, pieces)]
+                masks = _linked(found, rest, pieces)
+                spans += [_span(lexicon, sense, mask) for mask in masks if not _crosses(mask, tokens)]
     return spans
+
+
+def _crosses(mask: int, tokens: list[Token]) -> bool:
+    """Whether a sentence ends between the first and the last token."""
+    first = (mask & -mask).bit_length() - 1
+    return any(tokens[i].text in _CLOSED for i in range(first, mask.bit_length()) if tokens[i].kind == "mark")
 
 
 def _ends(tree: Node, stream: list[Item], start: int) -> list[tuple[int, int, int]]:

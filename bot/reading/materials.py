@@ -39,16 +39,18 @@ class MaterialReader:
     def __init__(self, lexicons: Mapping[str, Lexicon]) -> None:
         self._lexicons = dict(lexicons)
 
-    def read(self, matches: Matches, found: Found, expect: Kind | None, topics: set[str]) -> Listed:
+    def read(self, matches: Matches, found: Found, expect: Kind | None, topic: str | None) -> Listed:
         names = [span for span in matches.of(*_NAMES) if not matches.negated(span)]
+        names.sort(key=lambda each: each.first)
         amounts = [each for each in found.left() if not each.units or "measure" in each.units]
-        names = self._that_count(names, matches, amounts, expect, topics)
+        names = self._that_count(names, matches, amounts, expect, topic)
         segments = _segments(names, amounts, matches)
+        names = _without_named(names, segments)
         listed = Listed()
         amount_of = _paired(segments, found)
         for span in names:
             self._take(span, amount_of.get(span.mask), listed)
-        if expect == "materials" or (names and not topics):
+        if expect == "materials" or (names and not topic):
             self._unrecognised(segments, matches, listed, whole=expect == "materials")
         return listed
 
@@ -58,7 +60,7 @@ class MaterialReader:
         matches: Matches,
         amounts: list[Quantity],
         expect: Kind | None,
-        topics: set[str],
+        topic: str | None,
     ) -> list[Span]:
         """Leaves out short names where materials are not the subject, and manure where it is the topic."""
         sure = [span for span in names if span.category == "material"]
@@ -66,9 +68,9 @@ class MaterialReader:
         short = [span for span in names if span.category in ("short", "forbidden_short")]
         measured = any("measure" in each.units for each in amounts)
         subject = expect == "materials" or bool(sure) or matches.about("have") or measured
-        as_material = subject or bool(topics - {"manure"})
+        as_material = topic != "manure" if topic else subject
         counts = {"material", "forbidden"}
-        if subject or manure or "manure" in topics:
+        if subject or manure or topic == "manure":
             counts |= {"short", "forbidden_short"}
         if subject or (expect is None and len(names) > 1):
             counts.add("unclear")
@@ -127,6 +129,15 @@ class MaterialReader:
                 return []
             materials += [name for sense in senses for name in (sense.id or ASSUMED_MANURE).split()]
         return sorted(set(materials))
+
+
+def _without_named(names: list[Span], segments: list[_Segment]) -> list[Span]:
+    """Drops an unclear word beside a clear one that it could be: `stalks, maize`."""
+    settled: list[Span] = []
+    for segment in segments:
+        clear = {span.id for span in segment.names if span.category in ("material", "short")}
+        settled += [s for s in segment.names if s.category == "unclear" and clear & set(s.id.split())]
+    return [span for span in names if span not in settled]
 
 
 def _segments(names: list[Span], amounts: list[Quantity], matches: Matches) -> list[_Segment]:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Mapping
 
 from bot.reading.letters import Letters
 
-MAX_EXPANSIONS = 600
+MAX_EXPANSIONS = 1000
 Piece = tuple[str, ...]
 Pattern = list[frozenset[Piece]]
 """One set of pieces for each part of a phrase; between two parts other words may stand."""
@@ -68,7 +68,7 @@ class Expander:
 
     def _choice(self, choice: str) -> list[Piece]:
         if not (choice.startswith("<") and choice.endswith(">")):
-            return [self.words(choice)]
+            return [self.words(choice.replace("_", " "))]
         if choice[1:-1] not in self._groups:
             raise BadPhrase(f"there is no group {choice}")
         return self._groups[choice[1:-1]]

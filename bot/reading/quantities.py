@@ -91,7 +91,9 @@ class QuantityReader:
         ]
         numbers = join_ranges(numbers, is_range, dashes)
         covered = {i for number in numbers for i in range(number.first, number.last + 1)}
-        units = [span for span in matches.of(*UNITS) if span.first not in covered]
+        units = sorted(
+            (span for span in matches.of(*UNITS) if span.first not in covered), key=lambda each: each.first
+        )
         quantities = [Quantity(number, {}) for number in numbers]
         _attach(quantities, units, matches)
         return sorted(quantities + self._single_units(matches, units, covered), key=lambda each: each.first)

@@ -16,7 +16,7 @@ MEANT_YES = frozenset({"done", "turned", "watered"})
 _VALUES = frozenset({
     "alone", "topic", "reply", "answer", "feel", "squeeze", "smell", "rain", "rainword", "material", "short", "manure",
     "unclear", "forbidden", "forbidden_short", "measure", "length", "area", "rainunit", "temperature", "time", "and",
-    "between", "cube", "side", "about", "one", "when", "language",
+    "between", "cube", "side", "about", "when", "language", "range", "not",
 })  # fmt: skip
 LONGEST_LATER = 4
 
@@ -59,7 +59,7 @@ def rest_of_words(matches: Matches, found: Found) -> int:
 
 def find_topic(matches: Matches, found: Found, whole: str | None, options: Collection[str]) -> Topical:
     asked = matches.of("topic")
-    danger = [span for span in asked if span.id == "danger"]
+    danger = [span for span in asked if span.id == "danger" and not matches.negated(span)]
     if danger:
         return Topical("danger", asked=True)
     words = [i for i, token in enumerate(matches.tokens) if token.kind != "mark"]
@@ -78,7 +78,9 @@ def find_topic(matches: Matches, found: Found, whole: str | None, options: Colle
     if whole:
         return Topical(whole, alone=True)
     if not rest:
-        alone = {span.id for span in matches.of("alone")} - KEYWORDS
+        pile = {span.mask for span in matches.of("about") if span.id == "pile"}
+        named = [span for span in matches.of("alone") if span.id not in KEYWORDS]
+        alone = {span.id for span in named if span.mask not in pile} or {span.id for span in named}
         if len(alone) == 1:
             topical.topic = alone.pop()
     return topical
@@ -111,6 +113,11 @@ def find_answer(matches: Matches, rest: int, expected: bool) -> tuple[str | None
     spans = [span for span in matches.of("answer") if not _negates(span, matches)]
     if not spans:
         return None, False
+    spans = [
+        span
+        for span in spans
+        if span.mask.bit_count() > 1 or words[0] == span.first or words[-1] == span.last
+    ]
     opening = [span for span in spans if span.first == words[0]]
     phrases = [span for span in spans if span.mask.bit_count() > 1]
     counted = spans if expected or not rest else opening or phrases

@@ -1,12 +1,14 @@
 """The word list of a language: its shape, its checks, its loading. docs/reading.md tells how to write one.
 
-A word is written as people type it. In every list of words an entry may be a phrase, with `a/b` for either word,
-`word?` for a word that may be missing, `...` for a few words in between and `<group>` for any word of a group.
+A word is written as people type it. In every list of words an entry may be a phrase, with `a/b`
+for either word, `word?` for a word that may be missing, `...` for a few words in between and `<group>` for any
+word of a group.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Literal, get_args
 
@@ -35,7 +37,7 @@ TOPICS: tuple[str, ...] = get_args(Topic)
 MATERIALS: tuple[str, ...] = get_args(Material)
 MEASURES: tuple[str, ...] = get_args(Measure)
 FORBIDDEN: tuple[str, ...] = get_args(Forbidden)
-GROUPS = ("pile", "have", "very", "too", "squeeze")
+GROUPS = ("pile", "have", "very", "too", "squeeze", "smell", "question")
 """Groups that the reader itself asks for; a list may hold any others for its own phrases."""
 Plural = Literal["zero", "one", "two", "few", "many", "other"]
 Phrases = list[str]
@@ -45,14 +47,14 @@ class _Part(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     pass
 
 
-class TopicWords(_Part):
+class TopicWords(_Part, frozen=True):
     """alone: the topic when nothing else but values stands beside it. asked: the topic wherever it stands."""
 
     alone: Phrases = []
     asked: Phrases = []
 
 
-class MaterialWords(_Part):
+class MaterialWords(_Part, frozen=True):
     """say: its name in a message. short: a name that counts only where materials are the subject (`goat`)."""
 
     say: str
@@ -60,41 +62,41 @@ class MaterialWords(_Part):
     short: Phrases = []
 
 
-class MeasureWords(_Part):
+class MeasureWords(_Part, frozen=True):
     """say: its name after a number `{n}`, for each CLDR plural category of the language."""
 
     say: dict[Plural, str]
     words: Phrases
 
 
-class ForbiddenWords(_Part):
+class ForbiddenWords(_Part, frozen=True):
     words: Phrases
     short: Phrases = []
     say: str = ""
 
 
-class Unclear(_Part):
+class Unclear(_Part, frozen=True):
     """A word that could be any of several materials."""
 
     words: Phrases
     could_be: list[Material]
 
 
-class Unit(_Part, rename={"is_": "is"}):
-    """is: its size in metres, square metres or millimetres. assumed: the size is only a guess, and is told."""
+class Unit(_Part, frozen=True, rename={"is_": "is"}):
+    """is: its size in metres, square metres or millimetres. assumed: the size is a guess, and is told."""
 
     is_: float
     words: Phrases
     assumed: bool = False
 
 
-class Temperature(_Part):
+class Temperature(_Part, frozen=True):
     celsius: Phrases
     fahrenheit: Phrases
     degree: Phrases
 
 
-class Units(_Part):
+class Units(_Part, frozen=True):
     length: dict[str, Unit]
     area: dict[str, Unit]
     rain: dict[str, Unit]
@@ -102,7 +104,7 @@ class Units(_Part):
     time: Phrases = []
 
 
-class Numbers(_Part):
+class Numbers(_Part, frozen=True):
     """words and scales: value to words. scale_first: `mia mbili` and not `two hundred`. joiners: between the
     parts of one number. before: words that add to the number after them (`saadhe teen` is 3 + 0.5)."""
 
@@ -114,8 +116,8 @@ class Numbers(_Part):
     ranges: Phrases = []
 
 
-class Sizes(_Part):
-    """between: what stands between the sides. cube: words for the same on each side. Then the sides' names."""
+class Sizes(_Part, frozen=True):
+    """between: what stands between the sides. cube: the same on each side. Then the sides' names."""
 
     between: Phrases
     cube: Phrases = []
@@ -124,37 +126,37 @@ class Sizes(_Part):
     height: Phrases = []
 
 
-class Negation(_Part):
+class Negation(_Part, frozen=True):
     before: Phrases
     after: Phrases = []
 
 
-class Feel(_Part):
+class Feel(_Part, frozen=True):
     cold: Phrases
     warm: Phrases
     hot: Phrases
 
 
-class Squeeze(_Part):
+class Squeeze(_Part, frozen=True):
     dry: Phrases
     damp: Phrases
     wet: Phrases
 
 
-class Smell(_Part):
+class Smell(_Part, frozen=True):
     earthy: Phrases
     ammonia: Phrases
     rotten: Phrases
     sour: Phrases
 
 
-class Answer(_Part):
+class Answer(_Part, frozen=True):
     yes: Phrases
     no: Phrases
     later: Phrases
 
 
-class Rain(_Part):
+class Rain(_Part, frozen=True):
     """word: rain itself, which a number in millimetres or a negation makes a report."""
 
     word: Phrases
@@ -163,15 +165,15 @@ class Rain(_Part):
     heavy: Phrases
 
 
-class When(_Part):
-    """now and past tell which of two reports counts; supposing marks what is asked or expected, not reported."""
+class When(_Part, frozen=True):
+    """now and past tell which of two reports counts; supposing: it is asked or expected, not reported."""
 
     now: Phrases = []
     past: Phrases = []
     supposing: Phrases = []
 
 
-class WordList(_Part, kw_only=True):
+class WordList(_Part, frozen=True, kw_only=True):
     """All words of one language. `code` and `file` are set by the reader of the file."""
 
     code: str = ""
@@ -242,15 +244,15 @@ def _checked(document: Document) -> WordList:
 
 
 def _check_complete(words: WordList, document: Document) -> None:
-    sections: tuple[tuple[str, Mapping[str, object], tuple[str, ...]], ...] = (
-        ("materials", words.materials, MATERIALS),
-        ("measures", words.measures, MEASURES),
-        ("forbidden", words.forbidden, FORBIDDEN),
-        ("topics", words.topics, TOPICS),
-        ("groups", words.groups, GROUPS),
-    )
-    for name, section, wanted in sections:
-        missing = [each for each in wanted if each not in section]
+    wanted = {
+        "materials": MATERIALS,
+        "measures": MEASURES,
+        "forbidden": FORBIDDEN,
+        "topics": TOPICS,
+        "groups": GROUPS,
+    }
+    for name, ids in wanted.items():
+        missing = [each for each in ids if each not in getattr(words, name)]
         if missing:
             raise document.error(name, f"missing: {', '.join(missing)}")
 
@@ -263,10 +265,12 @@ def _check_values(words: WordList, document: Document) -> None:
         if "other" not in measure.say:
             raise document.error(f"measures.{name}.say", "the plural category `other` is missing")
     for field, value in _number_keys(words):
-        try:
-            float(value)
-        except ValueError:
-            raise document.error(field, f"{value!r} is no number") from None
+        if not re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", value):
+            raise document.error(field, f"{value!r} is no number")
+    for section in ("length", "area", "rain"):
+        for unit, size in getattr(words.units, section).items():
+            if not 0 < size.is_ < 1e9:
+                raise document.error(f"units.{section}.{unit}.is", f"{size.is_} is no size of a unit")
     for letter in words.letters:
         if len(letter) != 1:
             raise document.error(f"letters.{letter}", "must be one letter")
@@ -277,6 +281,3 @@ def _number_keys(words: WordList) -> Iterator[tuple[str, str]]:
     for name, section in (("words", numbers.words), ("scales", numbers.scales), ("before", numbers.before)):
         for key in section:
             yield f"numbers.{name}.{key}", key
-
-
-Error = Callable[[str, str], BadFile]
