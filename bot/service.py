@@ -18,7 +18,7 @@ from bot.dialogue import state
 from bot.dialogue.engine import DialogueCircle, Engine, Missing
 from bot.dialogue.library import read_library
 from bot.dialogue.state import Conversation
-from bot.dialogue.turn import Saying
+from bot.dialogue.turn import Filled, Saying
 from bot.gateways.base import Gateway
 from bot.messages import Inbound, LogEntry, Receipt, Why
 from bot.reading.meaning import CONTRACT, Meaning
@@ -91,20 +91,26 @@ class Bot:
             language = farmer.language or self.config.default_language
             expect, options = self.engine.expects(talk)
             meaning = self.reader.read(inbound.text, language, expect, options)
-            self.store.inbox.set_read(line.line_id, receipt.in_no, contract(meaning), farmer.farmer_no)
             world = FarmerWorld(
                 self.store, self.config, line, farmer, now,
                 meaning=meaning, sent_at=inbound.sent_at, in_no=receipt.in_no,
             )  # fmt: skip
             if self._is_silent(line, meaning, world):
+                self._keep_read(world, meaning, meaning.understood)
                 return receipt
             if plainly:
                 talk, says = Conversation(), [Saying(text=self.engine.library.common.texts["stuck"])]
                 world.act("alert_trainer", state.Frame(dialogue="common", version=0))
             else:
                 says = self.engine.take(talk, meaning, world)
+            self._keep_read(world, meaning, not world.missed)
             self._finish(world, talk, says, "reply", receipt.in_no)
             return receipt
+
+    def _keep_read(self, world: FarmerWorld, meaning: Meaning, understood: bool) -> None:
+        """A name, DONE or `2` says nothing by itself; it is understood when it answered the open question."""
+        read = {**contract(meaning), "understood": understood, "ask_again": not understood}
+        self.store.inbox.set_read(world.line.line_id, world.in_no or 0, read, world.farmer.farmer_no)
 
     def _farmer(self, line: Line, now: datetime) -> Farmer:
         known = self.store.farmers.get(line.line_id, line.farmer_no) if line.farmer_no else None
@@ -115,7 +121,12 @@ class Bot:
         return msgspec.convert(kept.state, Conversation) if kept else Conversation()
 
     def _is_silent(self, line: Line, meaning: Meaning, world: FarmerWorld) -> bool:
-        """After STOP nothing is answered until START or JOIN; a JOIN opens the line as START does."""
+        """After STOP nothing is answered until START or JOIN; a JOIN opens the line as START does.
+
+        A STOP or START that was sent before one we know already is late: it changes nothing and says nothing.
+        """
+        if meaning.topic in ("stop", "start") and line.state_at is not None and world.sent_at < line.state_at:
+            return True
         if line.state == "open":
             return False
         if meaning.topic == "join":
@@ -132,7 +143,7 @@ class Bot:
         self.store.conversations.save(line_id, farmer_no, msgspec.to_builtins(talk), now)
         self._watch_silence(world, talk, had_question=before is not None)
         closes = self.config.reminder_hours.end_time if why == "reminder" else None
-        for message in self.speaker.messages(says, world.language):
+        for message in self.speaker.messages(self._with_pile_names(says, world), world.language):
             parts, last = count(message.text), message.sayings[-1]
             self.store.outbox.queue(
                 line_id, message.text, now,
@@ -141,6 +152,20 @@ class Bot:
                 farmer_no=farmer_no, even_if_stopped=last.dialogue == "stop",
                 send_before=None if closes is None else morning_in(0, now, world.zone, closes),
             )  # fmt: skip
+
+    def _with_pile_names(self, says: list[Saying], world: FarmerWorld) -> list[Saying]:
+        """With several piles, each message about one begins with its letter."""
+        if len(world.piles) < 2:
+            return says
+        named: list[Saying] = []
+        last: str | None = None
+        for saying in says:
+            if saying.pile is not None and saying.pile != last:
+                values = {"bot.pile": Filled("text", saying.pile)}
+                named.append(Saying(text=self.engine.library.common.texts["pile_name"], values=values))
+                last = saying.pile
+            named.append(saying)
+        return named
 
     # -- time
 

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import msgspec
 
-from bot.advice.kinds import heat_of, materials_of
+from bot.advice.kinds import heat_of, materials_of, measure_of
 from bot.advice.planning import feeds
 from bot.config import Config
 from bot.dialogue.state import Frame
@@ -22,7 +22,12 @@ FARMER_COLUMNS = ("language", "name", "place")
 WORKING_STAGES = ("working", "ready")
 UNBUILT_STAGES = ("planning", "building")
 RAIN_DAYS = 7
-RAIN_SAID_MM = {"none": 0.0, "some": 5.0, "heavy": 25.0}  # [mm] what a farmer means without a gauge; estimate
+RECENT = timedelta(days=8)
+RAIN_SAID_MM = {
+    "none": 0.0,
+    "some": 10.0,
+    "heavy": 30.0,
+}  # [mm] what a farmer means without a gauge; estimate
 ANYWHERE = "everywhere"
 
 
@@ -43,6 +48,7 @@ class FarmerWorld:
     ) -> None:
         self.store, self.config, self.line, self.farmer, self.now = store, config, line, farmer, now
         self.meaning, self.sent_at, self.in_no = meaning, sent_at or now, in_no
+        self.missed = False
         self._answered: dict[str, Value] = {}
         self._piles: dict[str, Pile] | None = None
         self._changed: set[str] = set()
@@ -130,6 +136,7 @@ class FarmerWorld:
         return self.farmer.consent_at is not None
 
     def not_understood(self, meaning: Meaning, expect: str | None) -> None:
+        self.missed = True
         self.store.unread.add(
             self.line.line_id, self.now, meaning.text, language=self.language, expect=expect
         )
@@ -145,6 +152,8 @@ class FarmerWorld:
             return heat_of(self.meaning) or self._answered.get("feel")
         if key == "materials":
             return materials_of(self.meaning)
+        if key == "measure":
+            return measure_of(self.meaning)
         if key == "amounts":
             return self._only_manure_amount(self.meaning)
         if key == "rest" and "text" in self._answered:
@@ -176,6 +185,11 @@ class FarmerWorld:
                 return self._last_day(frame, "turned")
             case "was_hot":
                 return "yes" if self._was_hot(frame) else "no"
+            case "squeeze" | "smell":
+                recent = [r for r in self._readings(frame, key) if self.now - r.at < RECENT]
+                return recent[0].value if recent else None
+            case "pile":
+                return frame.pile if frame else None
             case "next_on":
                 return self._next_on(frame)
         raise KeyError(key)
@@ -251,7 +265,7 @@ class FarmerWorld:
         mm = told if told is not None else RAIN_SAID_MM.get(str(self._message_fact("rain")), 0.0)
         if 0 <= mm < 2000:
             today = local_day(self.now, self.zone)
-            self.store.rain.add(f"line {self.line.line_id}", today, mm, "farmer")
+            self.store.rain.set_day(f"line {self.line.line_id}", today, mm, "farmer")
             self._reading(frame, "rain", f"{mm:g}", None)
 
     def _reading(self, frame: Frame, kind: str, value: str, celsius: float | None) -> None:

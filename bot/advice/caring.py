@@ -7,6 +7,8 @@ from typing import Any
 
 from bot.advice.amounts import Carrier, Said
 from bot.advice.planning import plan_of
+from bot.advice.tables import causes
+from bot.compost.diagnosis_remedy import PileNow, remedy
 from bot.compost.errors import CompostError
 from bot.compost.evapotranspiration import (
     day_of_month_middle,
@@ -14,11 +16,13 @@ from bot.compost.evapotranspiration import (
     radiation_above_air,
     usual_temperatures_c,
 )
+from bot.compost.recipe import PilePlan
 from bot.compost.water import pile_water, water_week
 
 Result = dict[str, Any]
 WEEKS_TURNED = 8  # practice: turned weekly, mature in 6 to 8 weeks
-DRENCH_SHARE = 0.25  # of the water at building: a pile that fell from 55 to about 48 % moisture; estimate
+RAIN_DROPS_MM = 10.0  # [mm] in a week; practice: a week with rain needs no watering
+RIPE_WEEKS = 6  # practice: turned weekly, mature in 6 to 8 weeks
 YIELD_SHARE = 0.5  # [m3/m3] practice; published range of shrinkage is 20 to 60 % (review, ARCC R-2197)
 DRESSING_M = 0.01  # [m] a layer of 1 cm: 60 t/ha at 600 kg/m3 (definition), for a field that starts poor
 SACK = {"measure": "sack"}
@@ -36,10 +40,11 @@ def care(
     measure: Said | None = None,
     rain_mm: float | None = None,
     latitude: float | None = None,
+    squeeze: str | None = None,
 ) -> Result:
     """The week of a pile: what to do, with how much water."""
     weeks = age_days(built_on, today) // 7
-    water = watering(size, materials, built_on, today, measure, rain_mm, latitude)
+    water = watering(size, materials, built_on, today, measure, rain_mm, latitude, squeeze)
     time = "over" if weeks > WEEKS_TURNED else "first" if weeks <= 1 else "later"
     return {"week": weeks, "time": time, "watering": water["need"], "water": water["water"]}
 
@@ -52,10 +57,12 @@ def watering(
     measure: Said | None = None,
     rain_mm: float | None = None,
     latitude: float | None = None,
+    squeeze: str | None = None,
 ) -> Result:
     """What a pile needs after the last seven days, by the water balance.
 
-    need : `needed`; `rain` when the rain has given enough; `damp` when none fell and none is needed.
+    squeeze : what a handful gave lately; a wet pile gets no water whatever the sums say.
+    need : `needed`; `rain` when the rain has given enough; `damp` when the pile itself must tell.
     """
     carrier = Carrier(measure)
     try:
@@ -66,6 +73,10 @@ def watering(
         week = water_week(pile, _et0_mm(latitude or 0.0, month), rain_mm or 0.0)
     except CompostError:
         return {"need": "damp", "water": carrier.water(0)}
+    if squeeze == "wet":
+        return {"need": "damp", "water": carrier.water(0)}
+    if (rain_mm or 0.0) >= RAIN_DROPS_MM:
+        return {"need": "rain", "water": carrier.water(week.need_l)}
     need = "needed" if week.need_l > carrier.litres(carrier.vessel) / 2 else "rain" if rain_mm else "damp"
     return {"need": need, "water": carrier.water(week.need_l)}
 
@@ -76,9 +87,28 @@ def _et0_mm(latitude: float, month: int) -> float:
 
 
 def drench(size: list[float], materials: Said, measure: Said | None = None) -> Result:
-    """Water for a pile that has dried out, or that must be cooled."""
+    """Water for a pile whose squeezed handful is dry; half of it cools a pile that is too hot."""
     carrier = Carrier(measure)
-    return {"water": carrier.water(plan_of(size, materials, carrier).water_l * DRENCH_SHARE)}
+    plan = plan_of(size, materials, carrier)
+    litres = remedy(causes(), "too_dry", pile_now(plan), squeeze="dry").litres or 0.0
+    return {"water": carrier.water(litres), "cooling": carrier.water(litres / 2)}
+
+
+def pile_now(plan: PilePlan, age_days: float = 0.0) -> PileNow:
+    """The pile as it was built and watered, for the core's remedies."""
+    return PileNow(
+        volume_m3=plan.volume_m3,
+        wet_mass_kg=plan.mix.mass_kg + plan.water_l,
+        moisture=plan.watered_moisture,
+        cn_ratio=plan.cn_ratio,
+        age_days=age_days,
+    )
+
+
+def age(built_on: str, today: str) -> Result:
+    """Weeks since building, and whether it is too early for ripe compost."""
+    weeks = age_days(built_on, today) // 7
+    return {"weeks": weeks, "early": "yes" if weeks < RIPE_WEEKS else "no"}
 
 
 def reach(size: list[float], materials: Said, measure: Said | None = None) -> Result:

@@ -8,12 +8,12 @@ from typing import Any
 import msgspec
 
 from bot.advice.amounts import Carrier, Said
-from bot.advice.caring import age_days
+from bot.advice.caring import age_days, pile_now
 from bot.advice.planning import plan_of
 from bot.advice.tables import catalogue, causes
 from bot.compost.diagnosis import Diagnosis, Evidence
 from bot.compost.diagnosis import diagnose as core_diagnose
-from bot.compost.diagnosis_remedy import PileNow, remedy
+from bot.compost.diagnosis_remedy import remedy
 from bot.compost.recipe import PilePlan
 
 NOT_ASKED = ("feel", "turned_on")
@@ -75,13 +75,7 @@ def _days_since(turned_on: str | None, today: str, age: int) -> int:
 def _advice(found: Diagnosis, plan: PilePlan, carrier: Carrier, squeeze: str | None, age: int) -> Result:
     cause = "unclear" if found.nothing_fits else found.best.cause
     water = plan.water_l
-    pile = PileNow(
-        volume_m3=plan.volume_m3,
-        wet_mass_kg=plan.mix.mass_kg + water,
-        moisture=plan.watered_moisture,
-        cn_ratio=plan.cn_ratio,
-        age_days=age,
-    )
+    pile = pile_now(plan, age)
     named = [catalogue()[n.material] for n in plan.needs if catalogue()[n.material].rots]
     usual = [catalogue()[name] for name in USUAL_FIX]
     done = remedy(causes(), found.best.cause, pile, [*named, *usual], squeeze)

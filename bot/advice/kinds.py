@@ -24,6 +24,8 @@ def materials_of(meaning: Meaning) -> dict[str, Any] | None:
         "unknown": list(meaning.unknown),
         "forbidden": list(meaning.forbidden or ()),
     }
+    if meaning.number is not None and not any(value.values()):
+        return {**value, "number": meaning.number}
     return value if any(value.values()) else None
 
 
@@ -44,15 +46,17 @@ def _feel(meaning: Meaning) -> str | None:
     return {"too_hot": "hot", "impossible": None}.get(heat, heat) if heat else None
 
 
-def _measure(meaning: Meaning) -> dict[str, Any] | None:
-    if meaning.measure is None:
+def measure_of(meaning: Meaning) -> dict[str, Any] | None:
+    """The measure that a message names, with its litres if told."""
+    if meaning.measure is None or meaning.measure_litres == 0:
         return None
     return {"measure": meaning.measure, "litres": meaning.measure_litres}
 
 
 def _text(meaning: Meaning) -> str | None:
     text = " ".join((meaning.rest or meaning.text).split())[:60]
-    return None if meaning.topic_alone or not any(c.isalnum() for c in text) else text
+    asks = meaning.topic is not None and (meaning.size_m is not None or meaning.materials is not None)
+    return None if meaning.topic_alone or asks or not any(c.isalnum() for c in text) else text
 
 
 def _kind(name: str, field: str, *values: str, carries: bool = False) -> ValueKind:
@@ -71,7 +75,7 @@ def _chosen(name: str, *values: str) -> ValueKind:
 _ASKED = (
     _kind("size", "size_m", carries=True),
     ValueKind(name="materials", reads="materials", take=materials_of, carries=True),
-    ValueKind(name="measure", reads="measure", take=_measure),
+    ValueKind(name="measure", reads="measure", take=measure_of),
     ValueKind(name="feel", values=("cold", "warm", "hot"), reads="feel", take=_feel),
     _kind("squeeze", "squeeze", "dry", "damp", "wet"),
     _kind("smell", "smell", "earthy", "none", "ammonia", "rotten", "sour"),
@@ -94,6 +98,7 @@ _WORKED_OUT = (
     "terms",
     "words",
     "languages",
+    "choices",
 )
 KINDS: Mapping[str, ValueKind] = {
     **{kind.name: kind for kind in _ASKED},

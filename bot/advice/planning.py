@@ -15,6 +15,7 @@ from bot.compost.recipe import manure_for as core_manure_for
 from bot.compost.recipe import size_for as core_size_for
 
 USUAL_MANURE, USUAL_VEGETATION = "cattle_manure", "maize_stalks"
+MEND_MOST = 0.5  # [m3/m3] of the pile; estimate
 SMALLEST = Size(1.0, 1.0, 1.0)
 Result = dict[str, Any]
 
@@ -28,11 +29,17 @@ def judge_size(size: list[float]) -> Result:
     return {"verdict": "small" if "too_small" in notes else "tall" if "too_tall" in notes else "fine"}
 
 
-def sort_materials(said: Said, before: Said | None = None) -> Result:
-    """Join what was just named to what was named before, and tell what needs a question."""
+def sort_materials(said: Said, before: Said | None = None, near: list[str] | None = None) -> Result:
+    """Join what was just named to what was named before, and tell what needs a question.
+
+    near : the choices that were offered, for an answer that is only a number.
+    """
+    said = _by_number(said, near or [])
     named = {m["material"]: m for m in (*known(before), *known(said))}
     materials = {"known": list(named.values()), "near": [], "unknown": [], "forbidden": []}
-    trouble = next((name for name in ("forbidden", "near", "unknown") if said[name]), None)
+    trouble = next(
+        (name for name in ("forbidden", "near") if said[name]), "strange" if said["unknown"] else None
+    )
     if trouble is None and not named:
         trouble = "none"
     return {
@@ -45,14 +52,23 @@ def sort_materials(said: Said, before: Said | None = None) -> Result:
     }
 
 
+def _by_number(said: Said, near: list[str]) -> Said:
+    number = said.get("number")
+    if number is None or number not in range(1, len(near) + 1):
+        return said
+    return {**said, "known": [{"material": near[int(number) - 1], "amount": None, "measure": None}]}
+
+
 def feeds(materials: Said | None) -> list[str]:
     """Ids of the materials named that feed a pile as manure does."""
     return [m["material"] for m in known(materials) if "feed" in catalogue()[m["material"]].serves]
 
 
-def manure_for(size: list[float], materials: Said | None = None, measure: Said | None = None) -> Result:
-    """The manure that a pile of this size takes."""
-    carrier = Carrier(measure or _measure_named(materials))
+def manure_for(
+    size: list[float], materials: Said | None = None, measure: Said | None = None, named: Said | None = None
+) -> Result:
+    """The manure that a pile of this size takes, in the measure `named` in the question if there is one."""
+    carrier = Carrier(named or _measure_named(materials) or measure)
     manure = next(iter(feeds(materials)), USUAL_MANURE)
     others = [m["material"] for m in known(materials) if "vegetation" in catalogue()[m["material"]].serves]
     vegetation = next((m for m in others if m != manure), USUAL_VEGETATION)
@@ -72,10 +88,10 @@ def _measure_named(materials: Said | None) -> Said | None:
 
 def size_for(materials: Said, measure: Said | None = None) -> Result:
     """The pile that an amount of manure is enough for."""
-    carrier = Carrier(measure or _measure_named(materials))
+    carrier = Carrier(_measure_named(materials) or measure)
     hands = [hand for hand in carrier.at_hand(materials) if hand.volume_m3 is not None]
     if not hands:
-        return {"verdict": "unknown", "size": [0, 0, 0], "material": USUAL_MANURE, "least": []}
+        return {"verdict": "no_amount", "size": [0, 0, 0], "material": USUAL_MANURE, "least": []}
     hand = hands[0]
     least = plan_pile(catalogue(), SMALLEST, [AtHand(hand.material), AtHand(USUAL_VEGETATION)]).need(
         hand.material
@@ -112,18 +128,21 @@ def recipe(size: list[float], materials: Said, measure: Said | None = None) -> R
         return _nothing("no_vegetation")
     missing = {m.use for m in plan.missing}
     trouble = "no_vegetation" if "vegetation" in missing else "no_feed" if "feed" in missing else "none"
-    mend = [(plan.mend.material, plan.mend.volume_m3)] if plan.mend else []
+    # An addition as big as half the pile is no mending: then the message says what kind of stuff is lacking.
+    mends = plan.mend is not None and plan.mend.volume_m3 <= MEND_MOST * plan.volume_m3
+    mend = [(plan.mend.material, plan.mend.volume_m3)] if plan.mend and mends else []
     verdict = {"good": "good", "slow": "slow", "will_smell": "smells"}[plan.verdict.kind]
     return {
         "trouble": trouble,
         "shopping": carrier.shopping((n.material, n.volume_m3) for n in plan.needs),
         "rounds": plan.rounds,
         "water": carrier.water(plan.water_l),
+        "litres": round(carrier.litres(carrier.vessel)),
         "water_round": carrier.water(plan.water_per_round_l),
         "verdict": verdict,
         "mend": carrier.shopping(mend) or None,
         "short": carrier.shopping((n.material, n.short_m3) for n in plan.needs) or None,
-        "fits": sides_of(plan.fillable) if plan.fillable else None,
+        "fits": sides_of(plan.fillable) if plan.fillable and min(sides_of(plan.fillable)) >= 1 else None,
     }
 
 
@@ -131,6 +150,6 @@ def _nothing(trouble: str) -> Result:
     empty: Result = dict.fromkeys(("mend", "short", "fits"))
     nothing = {"n": 0, "measure": "bucket"}
     return empty | {
-        "trouble": trouble, "shopping": [], "rounds": 0, "water": nothing, "water_round": nothing,
+        "trouble": trouble, "shopping": [], "rounds": 0, "water": nothing, "water_round": nothing, "litres": 20,
         "verdict": "slow",
     }  # fmt: skip

@@ -32,7 +32,7 @@ def _computation(
 
 _SIZE = {"size": "size"}
 _PILE = _SIZE | {"materials": "materials", "measure": "measure?"}
-_WEEK = _PILE | {"rain_mm": "number?", "latitude": "number?"}
+_WEEK = _PILE | {"rain_mm": "number?", "latitude": "number?", "squeeze": "squeeze?"}
 _NEED = _q("term", "needed", "rain", "damp")
 _CAUSES = (
     "working too_dry too_wet no_air too_little_nitrogen too_much_nitrogen too_alkaline too_small too_coarse "
@@ -43,23 +43,23 @@ _CAUSES = (
 COMPUTATIONS = (
     _computation("check_size", planning.judge_size, _SIZE, verdict=_q("term", "fine", "small", "tall", "impossible")),
     _computation(
-        "sort_materials", planning.sort_materials, {"said": "materials", "before": "materials?"},
-        materials=_q("materials"), trouble=_q("term", "no", "forbidden", "near", "unknown", "none"),
-        empty=_q("term", "yes", "no"), forbidden=_q("terms"), near=_q("materials"), unknown=_q("words"),
+        "sort_materials", planning.sort_materials, {"said": "materials", "before": "materials?", "near": "choices?"},
+        materials=_q("materials"), trouble=_q("term", "no", "forbidden", "near", "strange", "none"),
+        empty=_q("term", "yes", "no"), forbidden=_q("terms"), near=_q("choices"), unknown=_q("words"),
     ),
     _computation(
-        "manure_for", planning.manure_for, _SIZE | {"materials": "materials?", "measure": "measure?"},
+        "manure_for", planning.manure_for, _SIZE | {"materials": "materials?", "measure": "measure?", "named": "measure?"},
         need=_q("shopping"), vegetation=_q("material"), holds=_q("number"),
     ),
     _computation(
         "size_for", planning.size_for, {"materials": "materials", "measure": "measure?"},
-        verdict=_q("term", "fine", "little", "unknown"), size=_q("size"), material=_q("material"),
+        verdict=_q("term", "fine", "little", "no_amount"), size=_q("size"), material=_q("material"),
         least=_q("shopping"),
     ),
     _computation(
         "recipe", planning.recipe, _PILE,
         trouble=_q("term", "none", "no_vegetation", "no_feed"), shopping=_q("shopping"), rounds=_q("number"),
-        water=_q("amount"), water_round=_q("amount"), verdict=_q("term", "good", "slow", "smells"),
+        water=_q("amount"), litres=_q("number"), water_round=_q("amount"), verdict=_q("term", "good", "slow", "smells"),
         mend=_q("shopping", optional=True), short=_q("shopping", optional=True), fits=_q("size", optional=True),
     ),
     _computation(
@@ -76,7 +76,10 @@ COMPUTATIONS = (
         "watering", caring.watering, _WEEK | {"built_on": "date?", "today": "date?"},
         need=_NEED, water=_q("amount"),
     ),
-    _computation("drench", caring.drench, _PILE, water=_q("amount")),
+    _computation("drench", caring.drench, _PILE, water=_q("amount"), cooling=_q("amount")),
+    _computation(
+        "age", caring.age, {"built_on": "date", "today": "date"}, weeks=_q("number"), early=_q("term", "yes", "no")
+    ),
     _computation("reach", caring.reach, _PILE, compost=_q("amount"), sacks=_q("number"), area=_q("number")),
     _computation(
         "diagnose", diagnosing.diagnose,
@@ -98,10 +101,14 @@ GIVEN: Mapping[str, Quantity] = {
     "bot.latitude": _q("number"),
     "bot.rain_mm": _q("number", optional=True),
     "bot.turned_on": _q("date", optional=True),
+    "bot.pile": _q("text", optional=True),
+    "bot.squeeze": _q("squeeze", "dry", "damp", "wet", optional=True),
+    "bot.smell": _q("smell", "earthy", "ammonia", "rotten", "sour", optional=True),
     "bot.was_hot": _q("yesno", "yes", "no"),
     "bot.next_on": _q("date", optional=True),
     "message.size_m": _q("size", optional=True),
     "message.materials": _q("materials", optional=True),
+    "message.measure": _q("measure", optional=True),
     "message.amounts": _q("term", "yes", "no"),
     "message.rest": _q("text", optional=True),
     "message.heat": _q("term", *HEATS, optional=True),

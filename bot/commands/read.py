@@ -23,7 +23,7 @@ CONTRACT = (
 )  # fmt: skip
 
 
-def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO) -> int:
+def main(argv: Sequence[str], stdin: TextIO | None = None, stdout: TextIO | None = None) -> int:
     """Reads lines until the end of input. Returns 0 for any text; 2 if the word lists cannot be used."""
     try:
         lists = load_languages(LOCALES)
@@ -32,9 +32,9 @@ def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO) -> int:
         return 2
     options = _parser(sorted(lists)).parse_args(argv)
     reader = Reader(lists)
-    for line in stdin:
+    for line in stdin or sys.stdin:
         meaning = reader.read(line.rstrip("\r\n"), options.lang, options.expect)
-        print(json.dumps(as_contract(meaning)), file=stdout, flush=True)
+        print(json.dumps(as_contract(meaning)), file=stdout or sys.stdout, flush=True)
     return 0
 
 

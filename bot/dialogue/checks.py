@@ -113,13 +113,14 @@ class _Checker:
             self._need_dialogue(f"{field}.later[{i}].open", later.open)
             if later.fixed is None and self._need(f"{field}.later[{i}].days", later.days).kind != "days":
                 raise self.fail(f"{field}.later[{i}].days", f"{later.days} is not a number of days")
-        for i, name in enumerate(step.cancel):
-            self._need_dialogue(f"{field}.cancel[{i}]", name)
+        for group in ("cancel", "close"):
+            for i, name in enumerate(getattr(step, group)):
+                self._need_dialogue(f"{field}.{group}[{i}]", name)
 
     def _check_question(self, field: str, step: Step) -> None:
         if bool(step.ask) != bool(step.expect):
             raise self.fail(field, "ask and expect go together")
-        for extra in ("again", "keep", "answers", "unless_known"):
+        for extra in ("again", "shortly", "keep", "answers", "unless_known"):
             if getattr(step, extra) and not step.ask:
                 raise self.fail(f"{field}.{extra}", "makes sense only with ask")
         if not step.ask:

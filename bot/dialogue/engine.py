@@ -14,6 +14,8 @@ from bot.dialogue.turn import Filled, Saying, World
 from bot.dialogue.vocabulary import Value, ValueKind, Vocabulary
 from bot.reading.meaning import Kind, Meaning
 
+ENROL = "enrol"
+"""The dialogue that people who have not joined are led to."""
 LEAVING_WORDS = ("skip",)
 MISSES_BEFORE_HELP = 3
 DEEPEST = 3
@@ -144,7 +146,7 @@ class _Turn:
             self.enter(opened)
         elif not self.talk.frames:
             if not self.world.joined():
-                self.push(self.library.dialogues["enrol"], None)
+                self.push(self.library.dialogues[ENROL], None)
             else:
                 self.world.not_understood(self.meaning, None)
                 self.common("not_understood")
@@ -153,7 +155,8 @@ class _Turn:
     def _is_aside(self, opened: Dialogue | None, frame: Frame, step: Step) -> bool:
         """A message that opens another dialogue and could be an answer too: MANURE 2x2x2 while a size is open."""
         carries = self.kinds[step.expect].carries
-        by_topic = opened is not None and any(o.topic for o in opened.opens_on)
+        topic = self.meaning.topic if self.meaning else None
+        by_topic = opened is not None and topic is not None and any(o.topic == topic for o in opened.opens_on)
         return opened is not None and by_topic and carries and opened.dialogue != frame.dialogue
 
     def _wants_to_leave(self, meaning: Meaning) -> bool:
@@ -162,14 +165,14 @@ class _Turn:
     def _missed(self, frame: Frame, step: Step) -> list[Saying]:
         assert self.meaning is not None
         if self._note_said(frame, step):
-            self.ask(frame, step)
+            self._say(step.shortly or step.ask, frame, frame.step)
             return self.says
         self.world.not_understood(self.meaning, step.expect)
         frame.misses += 1
         if frame.misses >= MISSES_BEFORE_HELP:
             frame.misses = 0
             self.common("stuck")
-            self.ask(frame, step)
+            self._say(step.shortly or step.ask, frame, frame.step)
         elif step.again:
             self._say(step.again, frame, frame.step)
         else:
@@ -184,9 +187,9 @@ class _Turn:
         if meaning.word in step.answers:
             return meaning.word
         value = kind.take(meaning)
-        if value is None:
-            value = self._by_number(step, kind, meaning)
-        return value
+        if value is None and meaning.answer in step.answers:
+            return meaning.answer
+        return self._by_number(step, kind, meaning) if value is None else value
 
     def _by_number(self, step: Step, kind: ValueKind, meaning: Meaning) -> Value | None:
         """`2` picks the second of the answers offered."""
@@ -226,9 +229,14 @@ class _Turn:
 
     def enter(self, dialogue: Dialogue) -> None:
         """Open what the message asks for; people who have not joined are enrolled first, and lose nothing."""
+        allowed = dialogue.for_anyone or self.world.joined()
+        joining = [] if allowed else [f for f in self.talk.frames if f.dialogue == ENROL]
+        self.talk.frames = [f for f in self.talk.frames if f not in joining]
         self.push(dialogue, self.world.pile_for(self.meaning, dialogue.of_a_pile == "built"))
-        if not (dialogue.for_anyone or self.world.joined()):
-            self.push(self.library.dialogues["enrol"], None)
+        if joining:
+            self.talk.frames += joining
+        elif not allowed:
+            self.push(self.library.dialogues[ENROL], None)
 
     def push(self, dialogue: Dialogue, pile: str | None) -> None:
         if dialogue.of_a_pile and pile is None:
@@ -256,7 +264,7 @@ class _Turn:
                 continue
             if frame is not started and not self.last_word and not self._just_asked(frame):
                 step = self.library.dialogues[frame.dialogue].steps[frame.step]
-                self.ask(frame, step)
+                self._say(step.shortly or step.ask, frame, frame.step)
             break
         self._let_go(started)
         return self.says
@@ -301,10 +309,11 @@ class _Turn:
                 target = self._next(step, frame)
 
     def _replace(self, frame: Frame, name: str) -> None:
-        place = self.talk.frames.index(frame)
         dialogue = self.library.dialogues[name]
         new = Frame(dialogue=name, version=dialogue.version, pile=frame.pile, said=frame.said)
-        self.talk.frames[place] = new
+        # One that waits below is begun anew here, not gone through twice.
+        others = [f for f in self.talk.frames if f is frame or f.dialogue != name]
+        self.talk.frames = [new if f is frame else f for f in others]
         self.go(new, dialogue.first)
 
     def _known_answer(self, frame: Frame, step: Step) -> Value | None:
@@ -325,6 +334,9 @@ class _Turn:
             self._keep(fact, None, frame)
         for dialogue in step.cancel:
             self.world.cancel(dialogue, frame)
+        self.talk.frames = [
+            f for f in self.talk.frames if f is frame or f.pile != frame.pile or f.dialogue not in step.close
+        ]
         for later in step.later:
             days = later.fixed if later.fixed is not None else self._fact(later.days, frame)
             self.world.schedule(later.open, int(days or 0), frame)
@@ -395,7 +407,8 @@ class _Turn:
                 raise Missing(frame.dialogue if frame else "common", step or "", name)
             values[name] = Filled(self._kind_of(name), value)
         dialogue = frame.dialogue if frame else "common"
-        self.says.append(Saying(text=text, values=values, dialogue=dialogue, step=step))
+        pile = frame.pile if frame and self.library.dialogues[frame.dialogue].of_a_pile else None
+        self.says.append(Saying(text=text, values=values, dialogue=dialogue, step=step, pile=pile))
 
     def _kind_of(self, name: str) -> str:
         if name in self.library.facts:

@@ -11,6 +11,7 @@ from bot.datafile import Document, parse_document, read_document
 
 END = "end"
 OPEN = "open "
+TEXT_FIELDS = ("say", "ask", "again", "shortly")
 
 
 class Opening(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -47,10 +48,15 @@ class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     set: dict[str, str] = {}
     forget: list[str] = []
     cancel: list[str] = []
+    """Dialogues whose set times (`later`) are given up."""
     later: list[Later] = []
     say: str = ""
     ask: str = ""
     again: str = ""
+    shortly: str = ""
+    """How the question is put after an aside, when the farmer has read it in full already."""
+    close: list[str] = []
+    """Dialogues that still wait about the same pile and have become pointless."""
     expect: str = ""
     keep: str = ""
     """The fact that the answer becomes."""
@@ -67,7 +73,7 @@ class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
     def texts(self) -> list[tuple[str, str]]:
         """The texts a farmer can read, with their fields."""
-        return [(f, t) for f, t in (("say", self.say), ("ask", self.ask), ("again", self.again)) if t]
+        return [(field, text) for field in TEXT_FIELDS if (text := getattr(self, field))]
 
 
 class Dialogue(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -110,7 +116,7 @@ class CommonFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     again: dict[str, str]
 
 
-COMMON_TEXTS = ("left", "stuck", "not_understood", "go_on", "put_aside", "join_hint", "updated")
+COMMON_TEXTS = ("left", "stuck", "not_understood", "go_on", "put_aside", "updated", "pile_name")
 
 
 def parse_dialogue(text: str, file: str) -> tuple[Dialogue, Document]:

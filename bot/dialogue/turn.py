@@ -26,6 +26,7 @@ class Saying(msgspec.Struct, frozen=True, kw_only=True):
     values: Mapping[str, Filled] = {}
     dialogue: str | None = None
     step: str | None = None
+    pile: str | None = None
 
 
 class World(Protocol):

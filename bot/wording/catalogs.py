@@ -12,9 +12,9 @@ from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po, write_po
 
 from bot.datafile import BadFile, read_document
+from bot.dialogue.schema import TEXT_FIELDS
 
 DOMAIN, SOURCE = "warmheap", "en"
-TEXT_FIELDS = ("say", "ask", "again")
 DRAFT = "Draft: not yet read by a native speaker."
 Texts = Mapping[str, str]
 

@@ -56,7 +56,7 @@ def _parts(sizes: list[int], one: int, joined: int, encoding: Encoding) -> Parts
     return Parts(segments, encoding, total)
 
 
-def pack(texts: list[str], most: int = 3) -> list[list[int]]:
+def pack(texts: list[str], most: int = 2) -> list[list[int]]:
     """Which neighbouring texts to join into one message: where that costs no more than sending them apart.
 
     most : segments that a joined message may have.

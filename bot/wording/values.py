@@ -70,6 +70,10 @@ class Writer:
         ids = value if isinstance(value, list) else [m["material"] for m in value["known"]]
         return ", ".join(self.names.material(m) for m in ids)
 
+    def choices(self, value: list[str]) -> str:
+        """`1 rice straw, 2 wheat straw`: to be answered by number or name."""
+        return ", ".join(f"{n} {self.names.material(m)}" for n, m in enumerate(value, 1))
+
     def date(self, value: str) -> str:
         return format_date(date.fromisoformat(value), "d MMM", locale=self.locale)
 
@@ -86,6 +90,7 @@ _BY_KIND: Mapping[str, Callable[[Writer, Any], str]] = {
     "amount": Writer.amount,
     "shopping": Writer.shopping,
     "materials": Writer.materials,
+    "choices": Writer.choices,
     "material": lambda w, v: w.names.material(v),
     "date": Writer.date,
     "term": lambda w, v: w.names.term(v),
