@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 import phonenumbers
 
@@ -11,6 +12,7 @@ class BadPhone(ValueError):
     """Not a phone number that can exist."""
 
 
+@lru_cache(maxsize=4096)
 def to_e164(written: str, region: str | None = None) -> str:
     """A number in any usual writing as E.164, such as +447700900001.
 

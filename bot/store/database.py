@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 import threading
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from typing import Any
 
 from sqlite_utils import Database as Tables
@@ -15,6 +15,20 @@ from .migrations import migrate
 from .rows import R, columns, from_row, from_rows, to_column
 
 MEMORY = ":memory:"
+
+
+class _Part:
+    """A transaction inside another of the same thread: an error that leaves it spoils the whole."""
+
+    def __init__(self, mine: threading.local) -> None:
+        self._mine = mine
+
+    def __enter__(self) -> None:
+        pass
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if kind is not None:
+            self._mine.spoilt = True
 
 
 class Database:
@@ -92,20 +106,16 @@ class Database:
     def _own(self) -> Tables | None:
         return getattr(self._mine, "tables", None)
 
-    @contextmanager
-    def transaction(self) -> Iterator[None]:
+    def transaction(self) -> AbstractContextManager[None]:
         """All that this thread does inside is kept together or not at all.
 
         Takes the write lock at once (BEGIN IMMEDIATE). One inside another joins it: an error that leaves the
         inner one ends the whole, even when it is caught before the outer end.
         """
-        if self._own is not None:
-            try:
-                yield
-            except BaseException:
-                self._mine.spoilt = True
-                raise
-            return
+        return self._whole() if self._own is None else _Part(self._mine)
+
+    @contextmanager
+    def _whole(self) -> Iterator[None]:
         with self._connection() as tables:
             tables.conn.execute("BEGIN IMMEDIATE")
             self._mine.tables, self._mine.spoilt = tables, False
@@ -122,27 +132,25 @@ class Database:
             finally:
                 self._mine.tables = None
 
-    @contextmanager
-    def _any_connection(self) -> Iterator[sqlite3.Connection]:
-        if (own := self._own) is not None:
-            yield own.conn
-        else:
-            with self._connection() as tables:
-                yield tables.conn
-
     def rows(self, sql: str, *values: Any) -> list[tuple[Any, ...]]:
         """All rows of one statement; a statement that writes outside a transaction is one by itself."""
-        with self._any_connection() as conn:
-            return conn.execute(sql, [to_column(value) for value in values]).fetchall()
+        bound = [to_column(value) for value in values]
+        if (own := self._own) is not None:
+            return own.conn.execute(sql, bound).fetchall()
+        with self._connection() as tables:
+            return tables.conn.execute(sql, bound).fetchall()
+
+    def change(self, sql: str, *values: Any) -> int:
+        """Run one statement that writes; returns how many rows it touched."""
+        bound = [to_column(value) for value in values]
+        if (own := self._own) is not None:
+            return own.conn.execute(sql, bound).rowcount
+        with self._connection() as tables:
+            return tables.conn.execute(sql, bound).rowcount
 
     def row(self, sql: str, *values: Any) -> tuple[Any, ...] | None:
         found = self.rows(sql, *values)
         return found[0] if found else None
-
-    def change(self, sql: str, *values: Any) -> int:
-        """Run one statement that writes; returns how many rows it touched."""
-        with self._any_connection() as conn:
-            return conn.execute(sql, [to_column(value) for value in values]).rowcount
 
     def structs(self, schema: type[R], source: str, *values: Any) -> list[R]:
         """Rows as structs. `source` is what follows SELECT's columns: `FROM piles WHERE ...`."""

@@ -5,7 +5,7 @@ All times are UTC with their zone.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, date, datetime
 from functools import cache
 from typing import Any, Literal, TypeVar, get_origin
@@ -176,26 +176,46 @@ def stamp(moment: datetime) -> str:
 
 
 def to_column(value: Any) -> Any:
-    """A Python value as SQLite stores it: times by `stamp`, days as ISO text, mappings as JSON text."""
-    if isinstance(value, datetime):
-        return stamp(value)
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, str):
-        return storable(value)
-    if value is None or isinstance(value, (int, float)):
-        return value
-    return to_json(value)
+    """A Python value as SQLite stores it: times by `stamp`, days as ISO text, mappings and structs as JSON."""
+    write = _WRITERS.get(type(value))
+    if write is None:
+        # A kind of text or number of its own (those of numpy, say) is stored as what it is a kind of.
+        write = next((known for kind, known in _WRITERS.items() if isinstance(value, kind)), to_json)
+    return write(value)
 
 
 def to_json(value: Any) -> str:
-    """JSON text of a mapping, a struct or a list."""
-    return msgspec.json.encode(value).decode()
+    """JSON text of a mapping, a struct or a list; numbers of numpy become plain ones."""
+    return _encoder.encode(value).decode()
+
+
+def _plain(value: Any) -> Any:
+    if hasattr(value, "item"):
+        return value.item()
+    raise NotImplementedError(f"the store cannot keep a {type(value).__name__}")
+
+
+_encoder = msgspec.json.Encoder(enc_hook=_plain)
 
 
 def storable(text: str) -> str:
     """Text with halves of surrogate pairs, which UTF-8 cannot hold, replaced by `?`."""
     return text if text.isascii() else text.encode("utf-8", "replace").decode()
+
+
+def _as_it_is(value: Any) -> Any:
+    return value
+
+
+_WRITERS: dict[type, Callable[[Any], Any]] = {
+    str: storable,
+    int: _as_it_is,
+    float: _as_it_is,
+    bool: _as_it_is,
+    type(None): _as_it_is,
+    datetime: stamp,
+    date: date.isoformat,
+}
 
 
 def from_row(schema: type[R], row: Sequence[Any]) -> R:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 
+import numpy as np
 import pytest
 
 from bot.store import Store
@@ -79,6 +80,16 @@ def test_readings_come_newest_first_and_by_kind(store: Store, line_id: int, now:
     assert store.readings.latest(line_id, 1, "A", kind="feel") == [cold, warm]
     assert store.readings.latest(line_id, 1, "A", limit=1) == [cold]
     assert store.readings.latest(line_id, 1, "B") == []
+
+
+def test_numbers_of_the_core_are_stored_as_numbers(store: Store, line_id: int, now: datetime) -> None:
+    store.readings.add(line_id, 1, "A", now, "celsius", celsius=np.float64(58.5))
+    (kept,) = store.readings.latest(line_id, 1, "A")
+    assert (kept.celsius, type(kept.celsius)) == (58.5, float)
+    store.tasks.add(line_id, 1, "care", now, now, data={"litres": np.float64(40.5), "rounds": [np.int64(3)]})
+    assert store.tasks.due(now, 1)[0].data == {"litres": 40.5, "rounds": [3]}
+    with pytest.raises(NotImplementedError, match="cannot keep a object"):
+        store.tasks.add(line_id, 1, "care", now, now, data={"odd": object()})
 
 
 def test_texts_not_understood_are_kept_for_the_word_lists(store: Store, line_id: int, now: datetime) -> None:
