@@ -10,8 +10,7 @@ from functools import cache
 from importlib import resources
 from pathlib import Path
 
-from bot.compost.materials import Catalogue, parse_materials
-from bot.compost.measures import Measures, parse_measures
+from bot.compost import Catalogue, Crops, Measures, parse_crops, parse_materials, parse_measures
 
 
 def read_core_text(name: str) -> str:
@@ -31,3 +30,10 @@ def load_measures(local: Path | None = None) -> Measures:
     """Measures, with a local file on top. Raises BadData, OSError."""
     base = parse_measures(read_core_text("measures.toml"))
     return parse_measures(local.read_text(encoding="utf-8"), base) if local else base
+
+
+@cache
+def load_crops(local: Path | None = None) -> Crops:
+    """Crops, with a local file on top. Raises BadData, OSError."""
+    base = parse_crops(read_core_text("crops.toml"))
+    return parse_crops(local.read_text(encoding="utf-8"), base) if local else base

@@ -14,7 +14,7 @@ from typing import Literal
 import msgspec
 
 Mark = Literal["published", "published, restated", "from memory", "common practice", "definition"]
-MODULES = ("mixing", "feedstocks", "ranges", "evaporation", "amounts", "bodies")
+MODULES = ("mixing", "feedstocks", "ranges", "evaporation", "amounts", "bodies", "use")
 
 
 class Check(msgspec.Struct, frozen=True):

@@ -32,7 +32,7 @@ def main(argv: Sequence[str]) -> int:
     return 0
 
 
-class _Usage(Exception):  # noqa: N818
+class _Usage(Exception):
     """An argument that cannot be read."""
 
 
@@ -82,7 +82,8 @@ def _size(text: str) -> compost.Size:
         sides = []
     if len(sides) != 3:
         raise _Usage(f"--size is {text!r}: expected three numbers in metres, as 2x2x2")
-    return compost.check_size(compost.Size(*sides))
+    length, width, height = sides
+    return compost.check_size(compost.Size(length, width, height))
 
 
 def _names(text: str) -> list[str]:

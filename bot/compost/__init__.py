@@ -14,6 +14,11 @@ from .constants import (
     RAIN_CAUGHT,
     SLOW_RATE,
 )
+from .crops import Crop, Crops, parse_crops
+from .diagnosis import Diagnosis, Evidence, RankedCause, diagnose
+from .diagnosis_cases import Case, parse_cases, play
+from .diagnosis_remedy import PileNow, Remedy, believed_moisture, remedy
+from .diagnosis_table import CauseTable, parse_causes
 from .errors import (
     BadData,
     BadReading,
@@ -54,6 +59,7 @@ from .heap import (
     top_sides,
     volume_below,
 )
+from .hygiene import CoreReading, Hygiene, HygieneMethod, celsius, heat_treatment_days, judge_hygiene
 from .layers import AtHand, Slice, Thickness
 from .materials import Catalogue, Densities, Figure, Material, Source, parse_materials, simple_material
 from .measures import Measure, Measures, capacity_m3, from_m3, parse_measures, spoken, to_m3
@@ -71,6 +77,11 @@ from .mix import (
     mix_of,
     water_to_add_kg,
 )
+from .pile import Course, simulate
+from .pile_constants import PileConstants, parse_pile_constants
+from .pile_events import Event
+from .pile_state import Climate, Pile, pile_of
+from .ready import Readiness, Signs, germination_index, readiness, seedling_class, usual_age_days
 from .recipe import (
     Assumption,
     Layer,
@@ -84,8 +95,22 @@ from .recipe import (
     size_for,
 )
 from .solve import Balance, Ingredient, Unmet, balance, balance_around
+from .spread import (
+    Compost,
+    Dressing,
+    Nutrients,
+    area_covered_m2,
+    area_fed_m2,
+    depth_mm,
+    dressing,
+    expected_compost,
+    mass_for_area_kg,
+    nutrients_of,
+    rate_of_depth_t_ha,
+)
 from .verdict import Addition, Verdict, addition_for_cn, addition_for_moisture, judge, mend
 from .water import Cover, PileWater, WaterWeek, left_of, pile_water, water_week
+from .worth import Fertiliser, Worth, hours_of_work, nutrient_price, nutrient_value, worth_of
 
 __all__ = [
     "Addition",
@@ -98,12 +123,27 @@ __all__ = [
     "CN_PREFERRED",
     "CN_TOLERATED",
     "CannotReach",
+    "Case",
     "Catalogue",
+    "CauseTable",
+    "Climate",
+    "Compost",
     "CompostError",
+    "CoreReading",
+    "Course",
     "Cover",
+    "Crop",
+    "Crops",
     "Densities",
+    "Diagnosis",
+    "Dressing",
+    "Event",
+    "Evidence",
     "FAST_RATE",
+    "Fertiliser",
     "Figure",
+    "Hygiene",
+    "HygieneMethod",
     "Ingredient",
     "Layer",
     "MOISTURE_PREFERRED",
@@ -115,15 +155,23 @@ __all__ = [
     "Missing",
     "Mix",
     "Need",
+    "Nutrients",
     "OutOfRange",
     "Part",
+    "Pile",
+    "PileConstants",
+    "PileNow",
     "PilePlan",
     "PileWater",
     "Portion",
     "RAIN_CAUGHT",
     "RainMethod",
+    "RankedCause",
+    "Readiness",
+    "Remedy",
     "SLOW_RATE",
     "Shape",
+    "Signs",
     "Size",
     "Slice",
     "Source",
@@ -135,6 +183,7 @@ __all__ = [
     "Unmet",
     "Verdict",
     "WaterWeek",
+    "Worth",
     "add_mixes",
     "addition_for_cn",
     "addition_for_moisture",
@@ -142,38 +191,65 @@ __all__ = [
     "amount_for_cn",
     "amount_for_moisture",
     "area_at",
+    "area_covered_m2",
+    "area_fed_m2",
     "balance",
     "balance_around",
+    "believed_moisture",
     "capacity_m3",
+    "celsius",
     "check_size",
     "cn_of",
     "day_length_h",
     "day_of_month_middle",
+    "depth_mm",
+    "diagnose",
+    "dressing",
     "dried_moisture",
     "effective_rain_mm",
+    "expected_compost",
     "free_air_space",
     "from_m3",
+    "germination_index",
     "hargreaves_mm",
+    "heat_treatment_days",
+    "hours_of_work",
     "judge",
+    "judge_hygiene",
     "largest_pile",
     "left_of",
     "manure_for",
+    "mass_for_area_kg",
     "mend",
     "mix_cn",
     "mix_moisture",
     "mix_of",
+    "nutrient_price",
+    "nutrient_value",
+    "nutrients_of",
+    "parse_cases",
+    "parse_causes",
+    "parse_crops",
     "parse_materials",
     "parse_measures",
+    "parse_pile_constants",
     "penman_monteith_mm",
+    "pile_of",
     "pile_water",
     "plan_pile",
+    "play",
     "psychrometric_kpa_c",
     "radiation_above_air",
     "radiation_from_sunshine",
     "radiation_from_temperatures",
+    "rate_of_depth_t_ha",
+    "readiness",
+    "remedy",
     "saturation_pressure_kpa",
+    "seedling_class",
     "settled_volume_m3",
     "simple_material",
+    "simulate",
     "size_for",
     "size_notes",
     "spoken",
@@ -183,8 +259,10 @@ __all__ = [
     "surface_m2",
     "to_m3",
     "top_sides",
+    "usual_age_days",
     "usual_temperatures_c",
     "volume_below",
     "water_to_add_kg",
     "water_week",
+    "worth_of",
 ]

@@ -9,10 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 # --- targets of a mix -------------------------------------------------------------------------------------
-CN_PREFERRED: Final = (
-    25.0,
-    30.0,
-)  # [-] NRAES-54 1992, Table 2.1, from memory (CIAS 2002: 25-35)
+CN_PREFERRED: Final = (25.0, 30.0)  # [-] NRAES-54 1992, Table 2.1, from memory (CIAS 2002: 25-35)
 CN_TOLERATED: Final = (20.0, 40.0)  # [-] CIAS 2002, Table 1, published
 MOISTURE_PREFERRED: Final = (0.50, 0.60)  # [kg/kg wet] Rynk et al. 2021, Table 4.2, published
 MOISTURE_TOLERATED: Final = (0.40, 0.65)  # [kg/kg wet] CIAS 2002, Table 1, published
@@ -51,11 +48,20 @@ PILE_TALLEST_M: Final = 2.0  # [m] taller packs tight at the bottom; practice
 # --- water ------------------------------------------------------------------------------------------------
 LATENT_HEAT: Final = 2.45  # [MJ/kg] of water at 20 C, FAO-56 1998, published (restated)
 HEAT_OF_DECAY: Final = 21.0  # [MJ/kg] organic matter lost; Haug 1993: 21 to 23, from memory
-VAPOUR_SHARE: Final = (
-    0.5  # [-] of the heat of decay that leaves as vapour in a heap without a blower; estimate
-)
+VAPOUR_SHARE: Final = 0.5  # [-] of the heat of decay leaves as vapour in a heap without a blower; estimate
 DECAY_WATER: Final = 0.55  # [kg/kg] water formed by decay; Haug 1993: 0.5 to 0.6, from memory
 FAST_RATE: Final = 0.06  # [1/d] decay of the fast share in a working heap; estimate, see docs/science.md
 SLOW_RATE: Final = 0.008  # [1/d] the same of the slow share; estimate
 RAIN_CAUGHT: Final = 0.8  # [-] of the rain on the top that enters; the rest runs off; estimate
 HOLDING_MOISTURE: Final = 0.70  # [kg/kg wet] beyond which water drains from most mixes; estimate
+
+# --- finished compost -------------------------------------------------------------------------------------
+COMPOST_MOISTURE: Final = 0.40  # [kg/kg wet] estimate, damp but not wet
+COMPOST_DENSITY: Final = 600.0  # [kg/m3] at that moisture; estimate, the round figure of conversion tables
+COMPOST_NITROGEN: Final = 0.015  # [kg/kg dry] Univ. of California: 0.5 to 2.5 %, published
+COMPOST_PHOSPHORUS: Final = 0.005  # [kg/kg dry] low end of 0.5 to 1.5 %, Minnesota PCA, published
+COMPOST_POTASSIUM: Final = 0.005  # [kg/kg dry] low end of 0.5 to 1 %, Minnesota PCA, published
+FIRST_SEASON_NITROGEN: Final = 0.10  # [kg/kg] of total N; Univ. of California (Hartz): 5 to 10 %, published
+NITROGEN_KEPT: Final = 0.70  # [kg/kg] Eghball et al. 1997: 19 to 42 % lost, from memory
+SLOW_LOST: Final = 0.60  # [kg/kg] of the slow share by the time compost is used; estimate
+HANDFUL_L: Final = 0.1  # [L] one hand; estimate

@@ -20,7 +20,7 @@ class CompostError(Exception):
     """Anything that the core refuses. Messages are for logs and command lines, not for farmers."""
 
 
-class OutOfRange(CompostError, ValueError):  # noqa: N818
+class OutOfRange(CompostError, ValueError):
     """A number that is not finite or lies outside `low` to `high` [unit]."""
 
     def __init__(self, name: str, value: float, low: float, high: float, unit: str) -> None:
@@ -28,7 +28,7 @@ class OutOfRange(CompostError, ValueError):  # noqa: N818
         super().__init__(f"{name} is {value:g} {unit}: expected {low:g} to {high:g} {unit}")
 
 
-class UnknownName(CompostError, LookupError):  # noqa: N818
+class UnknownName(CompostError, LookupError):
     """An id that is not known. `kind` says of what: material, measure, crop, ..."""
 
     def __init__(self, kind: str, value: str) -> None:
@@ -46,7 +46,7 @@ class UnknownMeasure(UnknownName):
         super().__init__("measure", value)
 
 
-class BadData(CompostError, ValueError):  # noqa: N818
+class BadData(CompostError, ValueError):
     """An entry of a data file that cannot be used."""
 
     def __init__(self, entry: str, field: str, problem: str) -> None:
@@ -54,7 +54,7 @@ class BadData(CompostError, ValueError):  # noqa: N818
         super().__init__(f"{entry}: {field}: {problem}" if field else f"{entry}: {problem}")
 
 
-class CannotReach(CompostError):  # noqa: N818
+class CannotReach(CompostError):
     """No amounts reach the target. `target` is cn_ratio, moisture, size, ...; `reason` is an id such as
     nothing_rots, outside_extremes, not_enough."""
 
@@ -63,7 +63,7 @@ class CannotReach(CompostError):  # noqa: N818
         super().__init__(f"cannot reach {target}: {reason}")
 
 
-class TooLittle(CompostError, ValueError):  # noqa: N818
+class TooLittle(CompostError, ValueError):
     """A quantity without a value, for want of something to take it of: the C:N of a mix without nitrogen."""
 
     def __init__(self, name: str, reason: str) -> None:
@@ -71,7 +71,7 @@ class TooLittle(CompostError, ValueError):  # noqa: N818
         super().__init__(f"{name} has no value: {reason}")
 
 
-class BadReading(CompostError, ValueError):  # noqa: N818
+class BadReading(CompostError, ValueError):
     """A reading that contradicts another or cannot have been made yet. `reason`: in_the_future, ..."""
 
     def __init__(self, name: str, reason: str) -> None:

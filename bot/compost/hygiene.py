@@ -13,7 +13,7 @@ import msgspec
 
 from .errors import BadReading, CannotReach, check_range
 
-Method = Literal["windrow", "static_aerated", "vessel", "unaerated"]
+HygieneMethod = Literal["windrow", "static_aerated", "vessel", "unaerated"]
 Evidence = Literal["thermometer", "stick", "none"]
 Lack = Literal["no_thermometer", "too_few_hot_days", "too_few_turns", "no_such_rule"]
 
@@ -59,12 +59,12 @@ def celsius(fahrenheit: float) -> float:
     return (check_range("fahrenheit", fahrenheit, -100, 1000, "F") - 32) / 1.8
 
 
-def hygiene(
+def judge_hygiene(
     readings: Sequence[CoreReading],
     turned_on: Sequence[float],
     *,
     today: float,
-    method: Method = "windrow",
+    method: HygieneMethod = "windrow",
     evidence: Evidence = "thermometer",
 ) -> Hygiene:
     """Whether the heat of a heap satisfies the rules for compost that may be spread without a wait.

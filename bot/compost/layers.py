@@ -180,7 +180,7 @@ def shares(volume_m3: float, at_hand_m3: Sequence[float | None]) -> list[float]:
     """
     known = [amount for amount in at_hand_m3 if amount is not None]
     if len(known) == len(at_hand_m3) and sum(known) > 0:
-        return [volume_m3 * amount / sum(known) for amount in known]
+        return [volume_m3 * (amount / sum(known)) for amount in known]
     out = [0.0] * len(at_hand_m3)
     left, most_first = volume_m3, sorted(range(len(out)), key=lambda i: _or_infinite(at_hand_m3[i]))
     for count, i in enumerate(most_first):

@@ -111,7 +111,7 @@ def to_m3(
 
     amount : how many, 0 to 1e6. [measure]
     Other parameters as for `capacity_m3`. Returns the volume. [m3]
-    Raises UnknownMeasure, OutOfRange.
+    Raises UnknownMeasure, OutOfRange. Source: amount times capacity (definition).
     """
     check_range("amount", amount, 0.0, AMOUNT_MOST, measure)
     return amount * capacity_m3(measures, measure, material, state, heaped)

@@ -8,7 +8,7 @@ import msgspec
 
 from .errors import check_range
 
-Verdict = Literal["ready", "cure", "not_ready", "unknown"]
+ReadyVerdict = Literal["ready", "cure", "not_ready", "unknown"]
 Against = Literal[
     "hot",
     "reheats",
@@ -53,7 +53,7 @@ class Signs(msgspec.Struct, frozen=True, kw_only=True):
 class Readiness(msgspec.Struct, frozen=True, kw_only=True):
     """The verdict, what speaks against it, what to look at next, and days to wait at least. [d]"""
 
-    verdict: Verdict
+    verdict: ReadyVerdict
     against: tuple[Against, ...]
     ask: tuple[Ask, ...]
     wait_days: float

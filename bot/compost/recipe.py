@@ -111,6 +111,7 @@ class PilePlan(msgspec.Struct, frozen=True, kw_only=True):
     assumptions: tuple[Assumption, ...]
     notes: tuple[SizeNote, ...]
     mix: Mix
+    whole: Mix
 
     def need(self, material: str) -> Need | None:
         """The line of the shopping list for a material, None if the heap takes none."""
@@ -166,6 +167,7 @@ def plan_pile(catalogue: Catalogue, size: Size, at_hand: Sequence[AtHand]) -> Pi
         assumptions=_assumptions(placed, places, soil_dug, balanced),
         notes=size_notes(size),
         mix=mix,
+        whole=mix_of(item.part for item in placed),
     )
 
 
@@ -280,7 +282,8 @@ def rebalance(
 
 
 def _ingredient(item: Placed, spent_m3: float) -> Ingredient:
-    """Scraps may become fewer, not more; a feed of unknown amount at most double; for the rest what is at hand."""
+    """Scraps may become fewer, not more; a feed of unknown amount at most double; for the rest what is at
+    hand."""
     usual = item.part.volume_m3
     most: float | None
     if item.use == "extra":

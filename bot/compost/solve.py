@@ -76,7 +76,7 @@ def balance(catalogue: Catalogue, ingredients: Sequence[Ingredient], volume_m3: 
 def balance_around(catalogue: Catalogue, ingredients: Sequence[Ingredient], limiting: int) -> Balance:
     """Amounts that go with all that there is of one material, the limiting one; the volume follows.
 
-    catalogue, ingredients : as for `balance`. limiting : index of an ingredient with a known amount.
+    catalogue, ingredients : as for `balance`. limiting : index of an ingredient with a known amount. [m3]
     Raises OutOfRange, CannotReach, TooLittle.
     Source: as `balance`, with this amount fixed in place of the volume.
     """

@@ -85,12 +85,18 @@ def left_of(fast_kg: float, slow_kg: float, days: float) -> tuple[float, float]:
 
 
 def water_week(
-    pile: PileWater, et0_mm_d: float, rain_mm: float, cover: Cover = "mulch", days: float = 7.0
+    pile: PileWater,
+    et0_mm_d: float,
+    rain_mm: float,
+    cover: Cover = "mulch",
+    days: float = 7.0,
+    decayed_kg: float | None = None,
 ) -> WaterWeek:
     """Water balance of a heap over some days, by default a week.
 
     pile : state at the start. et0_mm_d : reference evapotranspiration, 0 to 20. [mm/d]
     rain_mm : by the gauge over these days, 0 to 2000. [mm] cover : of the top. days : above 0 to 31. [d]
+    decayed_kg : organic matter lost in these days, where a pile model says it; else by `left_of`. [kg]
     Returns the balance and the water needed at the end.
     Raises OutOfRange.
     Source: 1 mm on 1 m2 is 1 L (definition); heat of decay over latent heat (Haug 1993, from memory); what is
@@ -100,8 +106,10 @@ def water_week(
     check_range("rain_mm", rain_mm, 0, 2000, "mm")
     check_range("days", days, 0.01, 31, "d")
     check_range("water_kg", pile.water_kg, 0, MASS_MOST_KG, "kg")
-    fast, slow = left_of(pile.fast_kg, pile.slow_kg, days)
-    lost = pile.fast_kg - fast + pile.slow_kg - slow
+    if decayed_kg is None:
+        lost = pile.fast_kg + pile.slow_kg - sum(left_of(pile.fast_kg, pile.slow_kg, days))
+    else:
+        lost = check_range("decayed_kg", decayed_kg, 0, pile.dry_kg, "kg")
     surface = et0_mm_d * days * pile.top_m2 * EVAPORATION_FACTOR[cover]
     decay = lost * HEAT_OF_DECAY * VAPOUR_SHARE / LATENT_HEAT
     formed, rain = lost * DECAY_WATER, rain_mm * pile.top_m2 * RAIN_CAUGHT * RAIN_FACTOR[cover]
