@@ -21,7 +21,7 @@ from bot.dialogue.state import Conversation
 from bot.dialogue.turn import Filled, Saying
 from bot.gateways.base import Gateway
 from bot.messages import Inbound, LogEntry, Receipt, Why
-from bot.reading.meaning import CONTRACT, Meaning
+from bot.reading.meaning import CONTRACT, Kind, Meaning
 from bot.reading.reader import Reader
 from bot.reading.words import load_languages
 from bot.reminders.timing import allowed, local_day, morning_in, next_allowed
@@ -90,7 +90,7 @@ class Bot:
             talk = self._talk(line, farmer)
             language = farmer.language or self.config.default_language
             expect, options = self.engine.expects(talk)
-            meaning = self.reader.read(inbound.text, language, expect, options)
+            meaning = self._read(inbound.text, language, expect, options)
             world = FarmerWorld(
                 self.store, self.config, line, farmer, now,
                 meaning=meaning, sent_at=inbound.sent_at, in_no=receipt.in_no,
@@ -111,6 +111,15 @@ class Bot:
         """A name, DONE or `2` says nothing by itself; it is understood when it answered the open question."""
         read = {**contract(meaning), "understood": understood, "ask_again": not understood}
         self.store.inbox.set_read(world.line.line_id, world.in_no or 0, read, world.farmer.farmer_no)
+
+    def _read(self, text: str, language: str, expect: Kind | None, options: tuple[str, ...]) -> Meaning:
+        """What a text means; a full question is one even where any text would do, as for a name."""
+        meaning = self.reader.read(text, language, expect, options)
+        if expect == "text" and not meaning.topic_alone:
+            freely = self.reader.read(text, language)
+            if freely.topic not in (None, "trainer") and (freely.size_m or freely.materials):
+                return freely
+        return meaning
 
     def _farmer(self, line: Line, now: datetime) -> Farmer:
         known = self.store.farmers.get(line.line_id, line.farmer_no) if line.farmer_no else None

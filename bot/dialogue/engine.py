@@ -120,7 +120,7 @@ class _Turn:
                 self._note_said(frame, step)
                 self._answered(frame, step, answer)
                 return self.settle()
-            if self._wants_to_leave(meaning):
+            if opened is None and self._wants_to_leave(meaning):
                 self.talk.frames.pop()
                 self.common("left")
                 return self.settle()

@@ -31,12 +31,14 @@ class Library(msgspec.Struct, frozen=True):
 
     def opened_by(self, meaning: Meaning, *, at_any_moment: bool = False) -> Dialogue | None:
         """The dialogue that this message asks for, in the order of the files' own priority."""
-        for how in ("topic", "word", "has"):
-            for dialogue in self.dialogues.values():
-                if at_any_moment and not dialogue.at_any_moment:
-                    continue
-                if any(_opens(getattr(o, how), how, meaning) for o in dialogue.opens_on):
-                    return dialogue
+        first = [d for d in self.dialogues.values() if d.before_others]
+        for group in (first, self.dialogues.values()):
+            for how in ("topic", "word", "has"):
+                for dialogue in group:
+                    if at_any_moment and not dialogue.at_any_moment:
+                        continue
+                    if any(_opens(getattr(o, how), how, meaning) for o in dialogue.opens_on):
+                        return dialogue
         return None
 
 

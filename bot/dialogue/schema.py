@@ -84,6 +84,8 @@ class Dialogue(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     opens_on: list[Opening] = []
     at_any_moment: bool = False
     """Opens even while another dialogue waits for an answer that the message could be."""
+    before_others: bool = False
+    """Opens rather than any other dialogue that the same message asks for."""
     for_anyone: bool = False
     """Open to people who have not joined."""
     of_a_pile: Literal["", "any", "built"] = ""

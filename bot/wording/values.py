@@ -51,20 +51,19 @@ class Writer:
         return "x".join(self.number(round(side, 2)) for side in value) + " m"
 
     def shopping(self, value: list[Mapping[str, Any]]) -> str:
-        """One material with its amount in the language's own order; a list names the measure once, at the end."""
+        """One material with its amount in the language's own order; a list names the measure once."""
         if len(value) == 1:
             filled = {
                 "material": self.names.material(value[0]["material"]),
                 "amount": self.amount(value[0]["amount"]),
             }
             return self.names.term("amount_of").format_map(filled)
-        if len({item["amount"]["measure"] for item in value}) == 1:
-            last = f"{self.names.material(value[-1]['material'])} {self.amount(value[-1]['amount'])}"
-            parts = [
-                f"{self.names.material(i['material'])} {self.number(i['amount']['n'])}" for i in value[:-1]
-            ]
-            return ", ".join([*parts, last])
-        return ", ".join(f"{self.names.material(i['material'])} {self.amount(i['amount'])}" for i in value)
+        same = len({item["amount"]["measure"] for item in value}) == 1
+        parts = []
+        for n, item in enumerate(value):
+            amount = self.number(item["amount"]["n"]) if same and n else self.amount(item["amount"])
+            parts.append(f"{self.names.material(item['material'])} {amount}")
+        return ", ".join(parts)
 
     def materials(self, value: Mapping[str, Any] | list[str]) -> str:
         ids = value if isinstance(value, list) else [m["material"] for m in value["known"]]
