@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import signal
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -60,6 +61,8 @@ def page(words: Sequence[str]) -> int:
     with listen(chosen.host, chosen.port) as taken, open_season(config, chosen.db) as season:
         keeping = KEPT.format(db=chosen.db) if chosen.db else NOT_KEPT
         print(WHAT_TO_TRY.format(address=web_address(taken), keeping=keeping), flush=True)
+        # A service manager's goodbye must clean up as Ctrl-C does.
+        signal.signal(signal.SIGTERM, signal.default_int_handler)
         serve(create_page(season, tariff_of(config)), taken)
     return 0
 

@@ -7,7 +7,7 @@ import re
 from datetime import UTC, datetime
 from typing import Any
 
-from bot import LogEntry
+from bot import LogEntry, Outgoing
 
 # All that breaks a line or moves a terminal's cursor, and the backslash that marks it.
 _UNSAFE = re.compile("[\\\\\x00-\x1f\x7f-\x9f\u2028\u2029]")
@@ -29,31 +29,40 @@ def _numbered(found: re.Match[str]) -> str:
     return f"\\u{ord(found[0]):04x}"
 
 
-def plain_line(entry: LogEntry) -> str:
-    """`-> phone [segments encoding] text` of an outgoing message."""
-    return f"-> {entry.phone} [{entry.segments} {entry.encoding}] {escape(entry.text)}"
+def plain_line(sent: Outgoing) -> str:
+    """`-> phone [segments encoding] text`."""
+    return f"-> {sent.phone} [{sent.segments} {sent.encoding}] {escape(sent.text)}"
 
 
-def json_line(entry: LogEntry) -> str:
-    """A message as a JSON object on one line, with every key of its direction."""
-    return _JSON_UNSAFE.sub(_numbered, json.dumps(message_object(entry), ensure_ascii=False))
+def json_line(message: LogEntry | Outgoing) -> str:
+    """A farmer's text (from the record) or a message to one (as it was sent), as JSON on one line."""
+    found = _outgoing(message) if isinstance(message, Outgoing) else _inbound(message)
+    return _JSON_UNSAFE.sub(_numbered, json.dumps(found, ensure_ascii=False))
 
 
-def message_object(entry: LogEntry) -> dict[str, Any]:
-    """A message as `talk --json` gives it; `read` is there for inbound ones only."""
-    inbound = entry.direction == "in"
-    found: dict[str, Any] = {
+def _outgoing(sent: Outgoing) -> dict[str, Any]:
+    return {
+        "at": utc_text(sent.queued_at),
+        "to": sent.phone,
+        "text": sent.text,
+        "segments": sent.segments,
+        "encoding": sent.encoding,
+        "why": sent.why,
+        "dialogue": sent.dialogue,
+    }
+
+
+def _inbound(entry: LogEntry) -> dict[str, Any]:
+    return {
         "at": utc_text(entry.at),
-        "from" if inbound else "to": entry.phone,
+        "from": entry.phone,
         "text": entry.text,
         "segments": entry.segments,
         "encoding": entry.encoding,
         "why": entry.why,
         "dialogue": entry.dialogue,
+        "read": entry.read,
     }
-    if inbound:
-        found["read"] = entry.read
-    return found
 
 
 def utc_text(moment: datetime) -> str:

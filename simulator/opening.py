@@ -27,8 +27,9 @@ def open_season(config: Config, database: Path | None = None) -> Iterator[Season
     with tempfile.TemporaryDirectory(prefix="warmheap-") as scratch:
         place = str(database or Path(scratch) / "season.db")
         clock = HandClock(FIRST_MORNING.replace(tzinfo=config.timezone()))
-        bot = open_bot(msgspec.structs.replace(config, database=place), clock, [SimulatedGateway()])
-        with Season(bot, clock) as season:
+        phones = SimulatedGateway()
+        bot = open_bot(msgspec.structs.replace(config, database=place), clock, [phones])
+        with Season(bot, clock, phones) as season:
             record = season.record()
             if record:
                 clock.move_to(max(clock.now(), record[-1].at))

@@ -6,9 +6,7 @@ from datetime import datetime, timedelta
 from types import TracebackType
 from typing import Any
 
-from bot import Bot, HandClock, Inbound, LogEntry, SimulatedGateway
-
-GATEWAY = SimulatedGateway.name
+from bot import Bot, HandClock, Inbound, LogEntry, Outgoing, SimulatedGateway
 
 
 class StuckError(RuntimeError):
@@ -21,9 +19,11 @@ class Season:
     Not safe for threads: the page guards it with a lock.
     """
 
-    def __init__(self, bot: Bot, clock: HandClock) -> None:
+    def __init__(self, bot: Bot, clock: HandClock, gateway: SimulatedGateway) -> None:
         self._bot = bot
         self._clock = clock
+        self._gateway = gateway
+        self._told = 0
         self._texts = len(bot.transcript())
 
     def __enter__(self) -> Season:
@@ -46,7 +46,9 @@ class Season:
         # A farmer may write the same twice in a minute; only a message id tells that from a repeated delivery.
         self._texts += 1
         name = f"{self.now():%Y%m%dT%H%M%S}-{self._texts}"
-        inbound = Inbound(gateway=GATEWAY, phone=phone, text=text, gateway_id=name, sent_at=self.now())
+        inbound = Inbound(
+            gateway=self._gateway.name, phone=phone, text=text, gateway_id=name, sent_at=self.now()
+        )
         self._bot.receive(inbound)
         self._bot.send_queued()
 
@@ -80,8 +82,14 @@ class Season:
         self._bot.report_rain(mm, place)
         self._bot.send_queued()
 
+    def news(self) -> list[Outgoing]:
+        """What has reached the phones since the last call, in the order of arrival."""
+        fresh = self._gateway.sent[self._told :]
+        self._told += len(fresh)
+        return fresh
+
     def record(self, phone: str | None = None) -> list[LogEntry]:
-        """Every message so far, in order; of one phone or of all."""
+        """Every message so far: of one phone in the order of the talk, of all by time."""
         return self._bot.transcript(phone)
 
     def knows(self, phone: str) -> dict[str, Any]:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import BinaryIO, TextIO
 
-from bot import LogEntry
-
 from .lines import json_line, plain_line
 from .script import DEFAULT_PHONE, Move, Rain, Say, ScriptError, Step, parse_line
 from .season import Season
@@ -26,31 +24,26 @@ class Talk:
         self._season = season
         self._out = out
         self._as_json = as_json
-        self._printed = len(season.record())
 
     def follow(self, step: Step) -> None:
         """Take one step and print what it brought."""
         match step:
             case Say(phone=phone, text=text):
                 self._season.say(phone, text)
+                self._print_text(phone)
             case Move(span=span):
                 self._season.move(span)
             case Rain(mm=mm, place=place):
                 self._season.rain(mm, place)
-        self._print_new()
-
-    def _print_new(self) -> None:
-        record = self._season.record()
-        for entry in record[self._printed :]:
-            self._print(entry)
-        self._printed = len(record)
+        for sent in self._season.news():
+            print(json_line(sent) if self._as_json else plain_line(sent), file=self._out)
         self._out.flush()
 
-    def _print(self, entry: LogEntry) -> None:
+    def _print_text(self, phone: str) -> None:
+        """The text just taken, with what was read in it, as the record has it."""
         if self._as_json:
-            print(json_line(entry), file=self._out)
-        elif entry.direction == "out":
-            print(plain_line(entry), file=self._out)
+            taken = [entry for entry in self._season.record(phone) if entry.direction == "in"]
+            print(json_line(taken[-1]), file=self._out)
 
 
 def run_script(talk: Talk, lines: BinaryIO, err: TextIO) -> int:

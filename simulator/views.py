@@ -15,11 +15,13 @@ from babel.numbers import format_currency
 
 from bot import Config, LogEntry
 
+from .knowledge import read_words, sections
 from .lines import utc_text
 from .script import DEFAULT_PHONE
 from .season import Season
 
 PAGE_LANGUAGE = "en"
+SHORT = "EEE d MMM, HH:mm"
 LONGEST_LIST = 400
 """Messages shown at once; the page says how many older ones it leaves out."""
 
@@ -55,7 +57,8 @@ class Tariff(msgspec.Struct, frozen=True):
 def page_state(season: Season, tariff: Tariff, phone: str) -> dict[str, Any]:
     """All that the page shows when `phone` is in the farmer's hand."""
     record = season.record()
-    mine = [entry for entry in record if entry.phone == phone]
+    mine = season.record(phone)
+    view = season.knows(phone)
     return {
         "clock": _clock(season, tariff),
         "phone": phone,
@@ -64,7 +67,8 @@ def page_state(season: Season, tariff: Tariff, phone: str) -> dict[str, Any]:
         "messages": [_message(entry, tariff) for entry in mine[-LONGEST_LIST:]],
         "older": max(0, len(mine) - LONGEST_LIST),
         "totals": _totals(mine, tariff),
-        "knows": season.knows(phone),
+        "language": view["farmer"]["language"] if view else None,
+        "knows": sections(view, lambda moment: tariff.local(moment, SHORT), PAGE_LANGUAGE),
     }
 
 
@@ -80,7 +84,7 @@ def _clock(season: Season, tariff: Tariff) -> dict[str, Any]:
 
 def _phones(record: Sequence[LogEntry], chosen: str) -> list[dict[str, Any]]:
     """Every phone of the record, in order of first appearance, and the chosen one."""
-    received = Counter(entry.phone for entry in record if entry.direction == "out")
+    received = Counter(entry.phone for entry in record if _arrived(entry))
     known = dict.fromkeys([DEFAULT_PHONE, *(entry.phone for entry in record), chosen])
     return [{"phone": phone, "received": received[phone]} for phone in known]
 
@@ -91,27 +95,33 @@ def next_free_phone(taken: set[str]) -> str | None:
     return next((number for number in numbers if number not in taken), None)
 
 
+def _arrived(entry: LogEntry) -> bool:
+    """Whether a message has reached its phone; after STOP, say, one that waited is dropped."""
+    return entry.direction == "out" and entry.state in ("sent", "delivered")
+
+
 def _message(entry: LogEntry, tariff: Tariff) -> dict[str, Any]:
     return {
         "at": utc_text(entry.at),
         "day": tariff.local(entry.at, "EEEE d MMMM"),
-        "when": tariff.local(entry.at, "EEE d MMM, HH:mm"),
+        "when": tariff.local(entry.at, SHORT),
         "inbound": entry.direction == "in",
+        "state": None if entry.direction == "in" or _arrived(entry) else entry.state,
         "text": entry.text,
         "segments": entry.segments,
         "encoding": entry.encoding,
         "cost": tariff.cost(entry.segments) if entry.segments is not None else None,
         "why": entry.why,
         "dialogue": entry.dialogue,
-        "read": entry.read,
+        "read": read_words(entry.read) if entry.read else None,
     }
 
 
 def _totals(entries: Sequence[LogEntry], tariff: Tariff) -> dict[str, Any]:
-    sent = [entry for entry in entries if entry.direction == "out"]
+    sent = [entry for entry in entries if _arrived(entry)]
     segments = sum(entry.segments or 0 for entry in sent)
     return {
-        "received": len(entries) - len(sent),
+        "received": sum(entry.direction == "in" for entry in entries),
         "sent": len(sent),
         "segments": segments,
         "cost": tariff.cost(segments),

@@ -5,6 +5,7 @@ const at = (id) => document.getElementById(id);
 const seen = new Map(); // phone -> how many messages it had received when last in hand
 let inHand = "";
 let shown = 0; // messages of that phone already in the thread
+let language = ""; // of the farmer whose phone it is
 let lastDay = "";
 let busy = false;
 
@@ -51,6 +52,7 @@ function complain(text) {
 
 function show(state) {
   const before = inHand === state.phone ? shown : null;
+  language = state.language;
   showClock(state.clock);
   showPhones(state);
   showThread(state);
@@ -60,7 +62,7 @@ function show(state) {
 }
 
 function news(state, before) {
-  const fresh = state.messages.slice(Math.max(0, before - state.older)).filter((one) => !one.inbound).length;
+  const fresh = state.messages.slice(Math.max(0, before - state.older)).filter((one) => !one.inbound && !one.state).length;
   const others = state.phones.filter((one) => unread(one) > 0).length;
   const mine = fresh === 1 ? "1 message came." : `${fresh || "No"} messages came.`;
   return others ? `${mine} Other phones have new ones too.` : mine;
@@ -80,8 +82,7 @@ function showPhones(state) {
   const mine = state.phones.find((one) => one.phone === state.phone);
   seen.set(mine.phone, mine.received);
   at("phones").replaceChildren(...state.phones.map((one) => {
-    const name = one.name ? `${one.phone} ${one.name}` : one.phone;
-    const option = element("option", unread(one) > 0 ? `${name} (${unread(one)} new)` : name);
+    const option = element("option", unread(one) > 0 ? `${one.phone} (${unread(one)} new)` : one.phone);
     option.value = one.phone;
     option.selected = one.phone === state.phone;
     return option;
@@ -104,6 +105,7 @@ function showThread(state) {
   const first = shown === 0;
   if (first) thread.replaceChildren();
   for (const message of state.messages.slice(Math.max(0, shown - state.older))) {
+    if (message.state) continue; // it never reached the phone
     if (message.day !== lastDay) thread.append(element("li", message.day, "date"));
     lastDay = message.day;
     thread.append(bubble(message, !first));
@@ -122,7 +124,7 @@ function bubble(message, fresh) {
 function words(message, tag) {
   const made = element(tag, message.text, "words");
   made.dir = "auto";
-  if (message.language) made.lang = message.language;
+  made.lang = (!message.inbound && language) || ""; // empty: not known, as HTML has it
   return made;
 }
 
@@ -142,7 +144,7 @@ function entry(message) {
   const item = element("li", "", message.inbound ? "inbound" : message.why);
   const facts = element("p", "", "facts");
   facts.append(element("span", message.when));
-  if (message.inbound) facts.append(element("span", "from the farmer", "why"), element("span", understood(message.read)));
+  if (message.inbound) facts.append(element("span", "from the farmer", "why"), element("span", message.read));
   else facts.append(...sentFacts(message));
   item.append(facts, words(message, "p"));
   return item;
@@ -150,69 +152,20 @@ function entry(message) {
 
 function sentFacts(message) {
   const facts = [element("span", message.why, "why")];
+  if (message.state) facts.push(element("span", `did not arrive: ${message.state}`, "why"));
   if (message.dialogue) facts.push(element("span", `dialogue: ${message.dialogue}`));
   facts.push(element("span", count(message.segments, "segment")), element("span", message.encoding), element("span", message.cost));
   return facts;
 }
 
-// What the reader made of a text, leaving out the text itself and all that was not found.
-function understood(read) {
-  if (!read) return "";
-  const found = Object.entries(read).filter(([key, value]) =>
-    !["text", "understood"].includes(key) && value !== null && value !== false && !(Array.isArray(value) && !value.length));
-  if (!found.length) return "not understood";
-  return `read as ${found.map(([key, value]) => `${key.replaceAll("_", " ")}: ${inline(value)}`).join("; ")}`;
+function showKnowledge(sections) {
+  at("knows").replaceChildren(...sections.flatMap(({ title, rows }) => [element("h3", title), namedList(rows)]));
+  if (!sections.length) at("knows").append(element("p", "Nothing yet. A farmer joins with JOIN.", "nothing"));
 }
 
-function inline(value) {
-  if (Array.isArray(value)) return value.map(inline).join(", ");
-  if (value && typeof value === "object") return Object.values(value).filter((one) => one !== null).map(inline).join(" ");
-  if (typeof value === "boolean") return value ? "yes" : "no";
-  return String(value).replace(/^[a-z0-9]+(_[a-z0-9]+)+$/, (name) => name.replaceAll("_", " "));
-}
-
-function showKnowledge(knows) {
-  const place = at("knows");
-  place.replaceChildren(...facts(knows));
-  if (!place.childElementCount) place.append(element("p", "Nothing yet. A farmer joins with JOIN.", "nothing"));
-}
-
-const isEmpty = (value) =>
-  value === null || value === "" || (typeof value === "object" && !Object.keys(value).length);
-const label = (key) => key.replaceAll("_", " ").replace(/^./, (letter) => letter.toUpperCase());
-
-// The first level as headings, deeper ones as lists of name and value; what is flat stays on one line.
-function facts(knows) {
-  return Object.entries(knows ?? {}).filter(([, value]) => !isEmpty(value)).flatMap(([key, value]) =>
-    [element("h3", label(key)), isFlat(value) ? element("p", inline(value)) : nested(value)]);
-}
-
-const isPlain = (value) => value === null || typeof value !== "object";
-const isFlat = (value) => isPlain(value) || (Array.isArray(value) && value.every(isPlain));
-
-function nested(value) {
-  return Array.isArray(value) ? listOf(value) : namedList(value);
-}
-
-function listOf(values) {
-  const list = element("ol");
-  for (const value of values) {
-    const item = element("li");
-    const short = isPlain(value) || Object.values(value).every(isFlat) && Object.keys(value).length < 5;
-    item.append(short ? inline(value) : nested(value));
-    list.append(item);
-  }
-  return list;
-}
-
-function namedList(value) {
+function namedList(rows) {
   const list = element("dl");
-  for (const [key, inner] of Object.entries(value)) {
-    if (isEmpty(inner)) continue;
-    const detail = element("dd");
-    detail.append(isFlat(inner) ? inline(inner) : nested(inner));
-    list.append(element("dt", label(key)), detail);
-  }
+  for (const [name, value] of rows) list.append(element("dt", name), element("dd", value));
   return list;
 }
 
