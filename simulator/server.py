@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import logging
 import socket
 
 from flask import Flask
@@ -53,6 +54,8 @@ def web_address(taken: socket.socket) -> str:
 
 def serve(app: Flask, taken: socket.socket) -> None:
     """Serve until Ctrl-C."""
+    # A browser asks for page, style and script at once; that they wait a moment is nothing to warn of.
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
     server: MultiSocketServer | BaseWSGIServer = create_server(app, sockets=[taken], threads=4)
     try:
         server.run()
