@@ -1,20 +1,20 @@
 """The core checked against the outside: one row a published, recalled or defined value.
 
 `python -m bot verify` prints the rows and tests/compost/test_checks.py runs them; each is written down once,
-here. A module of rows holds a tuple `ROWS`; `MODULES` lists the modules.
+here. Every module of this package holds a tuple `ROWS`, and is found by itself.
 """
 
 from __future__ import annotations
 
 import importlib
 import math
+import pkgutil
 from collections.abc import Callable, Iterator
 from typing import Literal
 
 import msgspec
 
 Mark = Literal["published", "published, restated", "from memory", "common practice", "definition"]
-MODULES = ("mixing", "feedstocks", "ranges", "evaporation", "amounts", "bodies", "use")
 
 
 class Check(msgspec.Struct, frozen=True):
@@ -50,8 +50,8 @@ class Outcome(msgspec.Struct, frozen=True):
 
 def all_checks() -> Iterator[Check]:
     """Every row of every module."""
-    for name in MODULES:
-        yield from importlib.import_module(f"bot.checks.{name}").ROWS
+    for module in sorted(pkgutil.iter_modules(__path__), key=lambda module: module.name):
+        yield from importlib.import_module(f"{__name__}.{module.name}").ROWS
 
 
 def run(check: Check) -> Outcome:

@@ -7,7 +7,7 @@ import json
 import re
 import sys
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, cast
 
 from bot import compost
 from bot.coredata import load_catalogue, load_measures
@@ -19,7 +19,9 @@ def main(argv: Sequence[str]) -> int:
     """Print the plan; 0, or 2 with one line on stderr for input that cannot be used."""
     parser = _Parser(prog="python -m bot recipe", description="Plan a compost heap.")
     parser.add_argument("--size", required=True, help="length x width x height in metres, as 2x2x2")
-    parser.add_argument("--materials", required=True, help="ids with commas; an amount as cattle_manure=20")
+    parser.add_argument(
+        "--materials", required=True, help="ids with commas; state and amount as maize_stalks:whole=20"
+    )
     parser.add_argument("--measure", default="m3", help="measure for amounts: wheelbarrow, bucket, sack, ...")
     parser.add_argument("--json", action="store_true")
     try:
@@ -94,15 +96,19 @@ def _names(text: str) -> list[str]:
 
 
 def _at_hand(text: str, measure: str) -> compost.AtHand:
-    name, given, amount = text.partition("=")
-    material = load_catalogue()[name.strip()]
+    said, given, amount = text.partition("=")
+    name, _, state = (word.strip() for word in said.partition(":"))
+    material = load_catalogue()[name]
+    if state not in ("", "whole", "chopped", "trodden"):
+        raise _Usage(f"state of {name} is {state!r}: expected whole, chopped or trodden")
+    lies = cast(compost.State, state) if state else None
     if not given:
-        return compost.AtHand(material.id)
+        return compost.AtHand(material.id, None, lies)
     try:
         number = float(amount)
     except ValueError:
         raise _Usage(f"amount of {name} is {amount!r}: expected a number of {measure}") from None
-    return compost.AtHand(material.id, compost.to_m3(load_measures(), measure, number, material))
+    return compost.AtHand(material.id, compost.to_m3(load_measures(), measure, number, material, lies), lies)
 
 
 def _amount(material: str, volume_m3: float, measure: str) -> float:

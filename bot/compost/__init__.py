@@ -61,7 +61,7 @@ from .heap import (
 )
 from .hygiene import CoreReading, Hygiene, HygieneMethod, celsius, heat_treatment_days, judge_hygiene
 from .layers import AtHand, Slice, Thickness
-from .materials import Catalogue, Densities, Figure, Material, Source, parse_materials, simple_material
+from .materials import Catalogue, Densities, Figure, Material, Source, State, parse_materials, simple_material
 from .measures import Measure, Measures, capacity_m3, from_m3, parse_measures, spoken, to_m3
 from .mix import (
     Mix,
@@ -175,6 +175,7 @@ __all__ = [
     "Size",
     "Slice",
     "Source",
+    "State",
     "Thickness",
     "TooLittle",
     "UnknownMaterial",

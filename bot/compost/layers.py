@@ -18,7 +18,7 @@ from .constants import (
 )
 from .heap import Size, volume_below
 from .materials import Catalogue, Material, State, Use
-from .mix import Part
+from .mix import Mix, Part, mix_of
 
 
 class AtHand(msgspec.Struct, frozen=True):
@@ -49,6 +49,7 @@ class Thickness(msgspec.Struct, frozen=True, kw_only=True):
     soil_m: float
 
 
+ROUND_USES: tuple[Use, ...] = ("vegetation", "extra", "feed", "soil")
 Places = dict[Use, list[tuple[Material, AtHand]]]
 
 
@@ -162,6 +163,14 @@ def place(size: Size, places: Places, layers: Thickness) -> list[Placed]:
     for use, volume in volumes.items():
         out += _spread(use, volume - (scraps if use == "vegetation" else 0.0), places[use])
     return [*out, *extras]
+
+
+def rotting(placed: Sequence[Placed]) -> Mix:
+    """What rots together in the rounds: soil, ash, shells, foundation and cap are left out.
+
+    Raises TooLittle when there is nothing. Source: `mix.mix_of`.
+    """
+    return mix_of(item.part for item in placed if item.use in ROUND_USES and item.part.material.rots)
 
 
 def shares(volume_m3: float, at_hand_m3: Sequence[float | None]) -> list[float]:

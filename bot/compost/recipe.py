@@ -7,13 +7,24 @@ from typing import Literal
 
 import msgspec
 
-from .constants import FEED_MORE_MOST, LAYER_FEED_M, LAYER_VEGETATION_M, MOISTURE_TARGET, SOIL_FIELD_MOISTURE
+from .balancing import rebalance
+from .constants import LAYER_FEED_M, LAYER_VEGETATION_M, MOISTURE_TARGET, SOIL_FIELD_MOISTURE
 from .errors import CannotReach, check_range
 from .heap import Size, SizeNote, check_size, size_notes
-from .layers import AtHand, Placed, Places, Thickness, place, slices, sort_uses, thickness
+from .layers import (
+    ROUND_USES,
+    AtHand,
+    Placed,
+    Places,
+    Thickness,
+    place,
+    rotting,
+    slices,
+    sort_uses,
+    thickness,
+)
 from .materials import Catalogue, State, Use
 from .mix import VOLUME_MOST_M3, Mix, mix_of, water_to_add_kg
-from .solve import Ingredient, balance
 from .verdict import Addition, Verdict, judge, mend
 
 AssumptionKind = Literal[
@@ -26,7 +37,6 @@ AssumptionKind = Literal[
     "balanced_layers",
     "usual_layers",
 ]
-ROUND_USES: tuple[Use, ...] = ("vegetation", "extra", "feed", "soil")
 
 
 class Portion(msgspec.Struct, frozen=True, kw_only=True):
@@ -86,8 +96,8 @@ class PilePlan(msgspec.Struct, frozen=True, kw_only=True):
     cn_ratio, moisture [kg/kg], density_kg_m3, free_air_space [m3/m3] are of what rots together in the rounds,
     before watering: soil, ash, shells, foundation and cap are left out. cn_ratio is None where there is no
     nitrogen. watered_moisture is what the water brings it to. water_l is for the whole heap,
-    water_per_round_l for one round. fillable is the size that the amounts at hand fill, None when they
-    suffice or are not known.
+    water_per_round_l for one round. fillable is the size that the amounts at hand fill (sides below 0.3 m: not
+    even the smallest heap), None when they suffice or are not known.
     """
 
     size: Size
@@ -140,9 +150,9 @@ def plan_pile(catalogue: Catalogue, size: Size, at_hand: Sequence[AtHand]) -> Pi
     layers = thickness(size, places)
     placed = place(size, places, layers)
     balanced = False
-    if judge(_rotting(placed)).kind != "good":
+    if judge(rotting(placed)).kind != "good":
         placed, layers, balanced = rebalance(catalogue, placed, layers)
-    mix = _rotting(placed)
+    mix = rotting(placed)
     water, soil_water = water_to_add_kg(mix.mass_kg, mix.moisture, MOISTURE_TARGET), _soil_water(placed)
     needs = _needs(placed, hands)
     return PilePlan(
@@ -241,58 +251,6 @@ def _merge(at_hand: Sequence[AtHand]) -> list[AtHand]:
             hand = AtHand(hand.material, total if known else None, hand.state or before.state)
         out[hand.material] = hand
     return list(out.values())
-
-
-def _rotting(placed: Sequence[Placed]) -> Mix:
-    """What rots together in the rounds."""
-    return mix_of(item.part for item in placed if item.use in ROUND_USES and item.part.material.rots)
-
-
-def rebalance(
-    catalogue: Catalogue, placed: list[Placed], layers: Thickness
-) -> tuple[list[Placed], Thickness, bool]:
-    """Other amounts of the same materials, where common practice gives a bad mix and these give a good one.
-
-    placed : amounts by common practice. layers : their thickness.
-    Returns amounts, thickness and whether they were changed; unchanged when no amounts of these materials
-    will do.
-    Raises as `solve.balance` does. Source: `solve.balance`, with common practice as the usual amounts.
-    """
-    chosen = [i for i, item in enumerate(placed) if item.use in ROUND_USES and item.part.material.rots]
-    spent: dict[str, float] = {}
-    for item in placed:
-        if item.use not in ROUND_USES:
-            name = item.part.material.id
-            spent[name] = spent.get(name, 0.0) + item.part.volume_m3
-    ingredients = [_ingredient(placed[i], spent.get(placed[i].part.material.id, 0.0)) for i in chosen]
-    total = sum(placed[i].part.volume_m3 for i in chosen)
-    if sum(total if item.most_m3 is None else item.most_m3 for item in ingredients) < total:
-        return placed, layers, False
-    found = balance(catalogue, ingredients, total)
-    if judge(found.mix).kind != "good":
-        return placed, layers, False
-    out = list(placed)
-    for i, volume in zip(chosen, found.volumes_m3, strict=True):
-        part = msgspec.structs.replace(placed[i].part, volume_m3=volume)
-        out[i] = msgspec.structs.replace(placed[i], part=part)
-    feed = sum(item.part.volume_m3 for item in out if item.use == "feed") / total
-    both = layers.vegetation_m + layers.feed_m
-    changed = msgspec.structs.replace(layers, vegetation_m=both * (1 - feed), feed_m=both * feed)
-    return [item for item in out if item.part.volume_m3 > 1e-9], changed, True
-
-
-def _ingredient(item: Placed, spent_m3: float) -> Ingredient:
-    """Scraps may become fewer, not more; a feed of unknown amount at most double; for the rest what is at
-    hand."""
-    usual = item.part.volume_m3
-    most: float | None
-    if item.use == "extra":
-        most = usual
-    elif item.at_hand_m3 is not None:
-        most = max(0.0, item.at_hand_m3 - spent_m3)
-    else:
-        most = FEED_MORE_MOST * usual if item.use == "feed" else None
-    return Ingredient(part=item.part, most_m3=most, usual_m3=usual)
 
 
 def _portion(item: Placed, share: float = 1.0) -> Portion:

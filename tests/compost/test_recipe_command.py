@@ -41,6 +41,14 @@ def test_text_says_the_verdict_and_the_change(capsys: pytest.CaptureFixture[str]
     assert "bucket of cattle_manure" in out
 
 
+def test_whole_stalks_are_told_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    ratios = []
+    for stalks in ("maize_stalks:whole", "maize_stalks"):
+        _, out, _ = run(capsys, "--size", "2x2x2", "--materials", f"{stalks},cattle_manure", "--json")
+        ratios.append(json.loads(out)["cn_ratio"])
+    assert ratios[0] < ratios[1] - 5
+
+
 def test_amounts_at_hand_and_shortage(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run(
         capsys,
@@ -69,6 +77,7 @@ def test_amounts_at_hand_and_shortage(capsys: pytest.CaptureFixture[str]) -> Non
         ("2x2x2", "gold", "m3", "unknown material: 'gold'"),
         ("2x2x2", "", "m3", "--materials is empty"),
         ("2x2x2", "weeds", "barrel", "unknown measure: 'barrel'"),
+        ("2x2x2", "weeds:burnt", "m3", "'burnt'"),
         ("2x2x2", "weeds=many", "m3", "'many'"),
         ("2x2x2", "weeds=-4", "m3", "amount is -4"),
         ("2x2x2", "ash", "m3", "nothing_rots"),
