@@ -26,7 +26,7 @@ _ANSWERS: dict[str | None, tuple[str, ...]] = {
 """The fields that answer a question of each kind."""
 _OPENS = {"feel": "feel", "celsius": "feel", "smell": "smell"}
 _OF_ANSWER: dict[str | None, tuple[str, ...]] = {
-    "feel": ("feel",), "squeeze": ("wet", "water"), "smell": ("smell",), "rain": ("water",), "area": ("spread",),
+    "feel": ("feel",), "squeeze": ("wet", "water", "ready"), "smell": ("smell",), "rain": ("water",), "area": ("spread",),
 }  # fmt: skip
 """Topics that an answer of that kind touches anyway; its words are then the answer and no new topic."""
 
@@ -63,9 +63,7 @@ class Interpreter:
         code = None
         if topical.topic == "join" and rest:
             word = rest.split()[-1].strip(".,!")
-            ordinary = any(word.lower() in lexicon.known for lexicon in self._lexicons.values())
-            has_digit = any(char.isdigit() for char in word)
-            if _CODE.fullmatch(word) and (has_digit or (not ordinary and len(rest.split()) == 1)):
+            if _CODE.fullmatch(word) and self._is_code(word, alone=len(rest.split()) == 1):
                 code = word.upper()
         return Meaning(
             text=text,
@@ -75,6 +73,16 @@ class Interpreter:
             rest=rest or None,
             code=code,
         )
+
+    def _is_code(self, word: str, alone: bool) -> bool:
+        """With a digit; or the only word after JOIN, and no word that says something."""
+        if any(char.isdigit() for char in word):
+            return True
+        lists = self._lexicons.values()
+        small = word.lower()
+        says = any(small in each.meant or small in each.skip for each in lists)
+        ordinary = any(small in each.known for each in lists)
+        return alone and not says and (word.isupper() or not ordinary)
 
     def _plain_text(self, text: str, topical: Topical) -> Meaning:
         """An answer in the farmer's own words, such as a name; only a whole keyword is more than that."""
@@ -91,13 +99,13 @@ class Interpreter:
         self, text: str, matches: Matches, found: Found, topical: Topical, expect: Kind | None
     ) -> Meaning:
         rest = rest_of_words(matches, found)
-        reports = {name: find_report(name, matches) for name in ("feel", "squeeze", "smell")}
-        reports["rain"] = find_rain(matches, found)
+        reports = {name: find_report(name, matches, expect) for name in ("feel", "squeeze", "smell")}
+        reports["rain"] = find_rain(matches, found, expect)
         if not self._squeeze_counts(matches, expect, rest):
             reports["squeeze"] = Report()
-        if rest and expect != "smell" and not matches.about("smell"):
+        if expect != "smell" and not matches.about("smell"):
             reports["smell"] = Report()
-        answer, torn = find_answer(matches, rest, expect in ("yesno", "rain"))
+        answer, torn = find_answer(matches, rest, expect)
         listed = self._materials.read(matches, found, expect, topical.topic if topical.asked else None)
         bare = [each for each in found.left() if not each.units]
         values: dict[str, Any] = {
@@ -123,6 +131,11 @@ class Interpreter:
         language: str | None, unclear: bool, expect: Kind | None,
     ) -> Meaning:  # fmt: skip
         told = any(values.get(key) is not None for key in _CONTRACT)
+        if expect in _OF_ANSWER or expect in ("size", "materials"):  # `ok` tells no size, and no heat
+            told = (
+                any(values.get(key) is not None for key in _CONTRACT if key != "answer")
+                or values["answer"] == "later"
+            )
         number = bare[0].number.value if len(bare) == 1 else None
         other = topical.word or language or (expect in ("number", "language", "word") and number is not None)
         measured = expect == "measure" and found.measure
@@ -173,7 +186,7 @@ class Interpreter:
         opened = self._opened_by_report(values)
         if topical.asked and not (answered and topical.topic in _OF_ANSWER.get(expect, ())):
             return topical.topic
-        if answered:
+        if answered or (topical.topic in _OF_ANSWER.get(expect, ()) and not topical.asked):
             return None
         manure_listed = topical.topic == "manure" and listed.manure
         if topical.topic and not manure_listed and (topical.alone or opened is None):

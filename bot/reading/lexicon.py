@@ -28,9 +28,14 @@ class Entry(NamedTuple):
 _FAMILIES = {
     "material": "material", "short": "material", "manure": "material", "unclear": "material",
     "forbidden": "material", "forbidden_short": "material",
+    "feel_answer": "feel", "squeeze_answer": "squeeze", "smell_answer": "smell", "rain_answer": "rain",
     "length": "unit", "area": "unit", "temperature": "unit", "time": "unit",
 }  # fmt: skip
 UNITS = ("measure", "length", "area", "rainunit", "temperature", "time")
+REPORTS = {
+    "feel": ("cold", "warm", "hot"), "squeeze": ("dry", "damp", "wet"),
+    "smell": ("earthy", "ammonia", "rotten", "sour"), "rain": ("none", "some", "heavy"),
+}  # fmt: skip
 KEYWORDS = frozenset({"stop", "start", "help"})
 """Topics that count alone only when they are the whole message."""
 Node = dict[str, Any]
@@ -73,7 +78,7 @@ class Lexicon:
                 self.whole[" ".join(w for w in piece if w not in self.polite)] = entry.sense.id
             if entry.sense.id in KEYWORDS:
                 return
-        pattern = self._expander.pattern(entry.phrase, self.skip)
+        pattern = self._expander.pattern(entry.phrase, _skipped(entry, self.skip))
         for part in pattern:
             for piece in part:
                 for word in piece:
@@ -148,12 +153,14 @@ def _sections(words: WordList) -> Iterator[tuple[str, str, str, list[str]]]:
     for topic, topic_words in words.topics.items():
         yield f"topics.{topic}.alone", "alone", topic, topic_words.alone
         yield f"topics.{topic}.asked", "topic", topic, topic_words.asked
-    for name in ("feel", "squeeze", "smell", "answer"):
+    for name, values in REPORTS.items():
         section = getattr(words, name)
-        for value in section.__struct_fields__:
+        for value in values:
             yield f"{name}.{value}", name, value, getattr(section, value)
-    for value in ("none", "some", "heavy"):
-        yield f"rain.{value}", "rain", value, getattr(words.rain, value)
+        for value, phrases in section.as_answer.items():
+            yield f"{name}.as_answer.{value}", f"{name}_answer", value, phrases
+    for value in ("yes", "no", "later"):
+        yield f"answer.{value}", "answer", value, getattr(words.answer, value)
     yield "rain.word", "rainword", "", words.rain.word
     for mapping, category in (("replies", "reply"), ("languages", "language")):
         for key, phrases in getattr(words, mapping).items():
@@ -198,6 +205,11 @@ def _grammar_sections(words: WordList) -> Iterator[tuple[str, str, str, list[str
         yield f"when.{when}", "when", when, getattr(words.when, when)
 
 
+def _skipped(entry: Entry, skip: set[str]) -> set[str]:
+    """A unit may be a skip word: the `in` of `6in` is inches because it sticks to its number."""
+    return set() if entry.sense.category in UNITS else skip
+
+
 def symbols(words: WordList) -> set[str]:
     """Symbols that a phrase of the list uses as a word, such as a thumb up."""
     chars = {char for entry in entries(words) for char in entry.phrase}
@@ -212,7 +224,9 @@ def check_phrases(words: WordList, error: Callable[[str, str], Exception]) -> No
     seen: dict[tuple[str, Piece], Entry] = {}
     for entry in entries(words):
         try:
-            pattern = expander.pattern(entry.phrase, () if entry.sense.category == "alone" else skip)
+            pattern = expander.pattern(
+                entry.phrase, () if entry.sense.category == "alone" else _skipped(entry, skip)
+            )
         except BadPhrase as exc:
             raise error(entry.field, str(exc)) from None
         _check_once(entry, pattern, seen, error)
@@ -247,6 +261,10 @@ def _check_once(
             )
 
 
+def _parts_as_written(entry: Entry, expander: Expander) -> frozenset[Piece]:
+    return frozenset().union(*expander.pattern(entry.phrase))
+
+
 def _check_not_worn_down(
     entry: Entry,
     expander: Expander,
@@ -255,13 +273,13 @@ def _check_not_worn_down(
     error: Callable[[str, str], Exception],
 ) -> None:
     """`stop your` is only `stop` once skip words are gone: it must not mean more than the writer thought."""
-    if entry.sense.category in ("alone", "about"):
+    if entry.sense.category in ("alone", "about", *UNITS):
         return
     family = _FAMILIES.get(entry.sense.category, entry.sense.category)
     pattern = expander.pattern(entry.phrase)
     for piece in pattern[0] if len(pattern) == 1 else ():
         left = tuple(word for word in piece if word not in skip)
-        if len(left) == 1 < len(piece) and seen[family, left].phrase.split() == list(piece):
+        if len(left) == 1 < len(piece) and left not in _parts_as_written(seen[family, left], expander):
             raise error(
                 entry.field,
                 f"{' '.join(piece)!r} is only {left[0]!r} without skip words: write that, or more",

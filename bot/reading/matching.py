@@ -202,7 +202,8 @@ def _walk(lexicon: Lexicon, tokens: list[Token], forms: list[str | None]) -> lis
     stream: list[Item] = []
     for i, token in enumerate(tokens):
         if token.kind == "word":
-            if token.text not in lexicon.skip:
+            unit = token.stuck and i > 0 and tokens[i - 1].kind == "number"
+            if unit or token.text not in lexicon.skip:
                 stream.append((forms[i] or "", i))
         elif token.kind == "number" or token.text in STOPS:
             stream.append(("", i))

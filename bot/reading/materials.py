@@ -68,7 +68,7 @@ class MaterialReader:
         short = [span for span in names if span.category in ("short", "forbidden_short")]
         measured = any("measure" in each.units for each in amounts)
         subject = expect == "materials" or bool(sure) or matches.about("have") or measured
-        as_material = topic != "manure" if topic else subject
+        as_material = subject and topic in (None, "plan")
         counts = {"material", "forbidden"}
         if subject or manure or topic == "manure":
             counts |= {"short", "forbidden_short"}

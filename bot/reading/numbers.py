@@ -130,7 +130,7 @@ def _sum(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
         # Only a smaller part can follow: tens then ones, a whole then a fraction (which needs its joiner).
         if more is None or more.value >= place or (more.value < 1 and joined is None):
             return Number(total, i, last)
-        if total < 20 and more.value >= 1:
+        if total < 20 and more.value >= 1 and joined is None:  # `ten two` is two numbers
             return Number(total, i, last)
         total, last, place = total + more.value, more.last, _place(more.value)
 

@@ -71,7 +71,7 @@ class QuantityReader:
 
     def read(self, matches: Matches, language: str, expect: Kind | None) -> Found:
         found = Found(self._quantities(matches, language))
-        self._own_measure(found, matches)
+        self._own_measure(found, matches, expect)
         self._temperature(found, expect)
         self._area(found)
         self._size(found, matches, expect)
@@ -114,7 +114,7 @@ class QuantityReader:
     def _ones(self, code: str) -> list[str]:
         return self._lexicons[code].words.one_before_measure
 
-    def _own_measure(self, found: Found, matches: Matches) -> None:
+    def _own_measure(self, found: Found, matches: Matches, expect: Kind | None) -> None:
         """`bucket of 20 litres`, `20 litre bucket`."""
         vessels = [span for span in matches.of("measure") if span.id in VESSELS]
         if len({span.id for span in vessels}) == 1 and vessels:
@@ -128,6 +128,8 @@ class QuantityReader:
                 for v in vessels
                 if _adjacent(v.last, quantity.first, matches) or _adjacent(quantity.last, v.first, matches)
             ]
+            if not near and expect == "measure" and len(found.quantities) == 1:
+                near = vessels
             if near:
                 found.use([quantity])
                 found.measure = near[0].id
@@ -149,7 +151,7 @@ class QuantityReader:
 
     def _degrees(self, quantity: Quantity, found: Found) -> float | None:
         value, unit = quantity.number.value, quantity.units.get("temperature")
-        scale = unit.id if unit else "degree"
+        scale: str | None = unit.id if unit else "degree"
         if scale == "degree":
             scale = _bare_degrees(value)
             if scale:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from bot.reading.matching import Matches, Span
+from bot.reading.meaning import Kind
 from bot.reading.quantities import Found
 
 _OPPOSITE = {"warm": "cold", "cold": "warm", "none": "some", "some": "none", "heavy": "some"}
@@ -18,9 +19,9 @@ class Report(msgspec.Struct):
     unclear: bool = False
 
 
-def find_report(category: str, matches: Matches) -> Report:
+def find_report(category: str, matches: Matches, expect: Kind | None) -> Report:
     """The one value of `feel`, `squeeze`, `smell` or `rain` that a text reports."""
-    spans = matches.of(category)
+    spans = matches.of(category) or (matches.of(f"{category}_answer") if expect == category else [])
     if not spans:
         return Report()
     plain = [span for span in spans if not matches.negated(span)]
@@ -52,13 +53,13 @@ def _that_counts_now(spans: list[Span], matches: Matches) -> list[Span]:
     return spans
 
 
-def find_rain(matches: Matches, found: Found) -> Report:
+def find_rain(matches: Matches, found: Found, expect: Kind | None) -> Report:
     """Rain told in words. Asked or expected rain (`will it rain`, `if it rains`) is no report."""
     words = matches.of("rainword")
     supposed = any(span.id == "supposing" for span in matches.of("when"))
     if supposed and (words or matches.of("rain")) and found.rain_mm is None:
         return Report()
-    report = find_report("rain", matches)
+    report = find_report("rain", matches, expect)
     if report.value or report.unclear:
         return report
     if words:

@@ -12,7 +12,7 @@ from rapidfuzz.process import extract
 
 from bot.reading.lexicon import Lexicon
 
-SHORTEST, LONGEST = 4, 30
+SHORTEST, LONG, LONGEST = 4, 10, 30
 _REPEATED = re.compile(r"(.)\1+")
 
 
@@ -27,7 +27,7 @@ def mistakes_allowed(length: int) -> int:
     """How many letters may be wrong, left out, added or swapped in a word of that length."""
     if length < SHORTEST:
         return 0
-    return 1 if length < 8 else 2
+    return 1 if length < LONG else 2
 
 
 class Speller:

@@ -108,7 +108,7 @@ def _value(text: str) -> float | None:
     digits = sum(c.isdigit() for c in text)
     if re.fullmatch(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", text):
         text = text.replace(",", "")
-    elif digits > 12 or (text[0] == "0" and len(text) > 6 and text.isdigit()):
+    elif (digits > 9 and text.isdigit()) or (text[0] == "0" and len(text) > 6 and text.isdigit()):
         return None  # a phone number or a prank, not an amount
     value = float(text.replace(",", "."))
     return value if math.isfinite(value) else None

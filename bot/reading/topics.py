@@ -8,6 +8,7 @@ import msgspec
 
 from bot.reading.lexicon import KEYWORDS, Lexicon
 from bot.reading.matching import Matches, Span
+from bot.reading.meaning import Kind
 from bot.reading.quantities import Found
 from bot.reading.tokens import Token
 
@@ -18,7 +19,7 @@ _VALUES = frozenset({
     "unclear", "forbidden", "forbidden_short", "measure", "length", "area", "rainunit", "temperature", "time", "and",
     "between", "cube", "side", "about", "when", "language", "range", "not",
 })  # fmt: skip
-LONGEST_LATER = 4
+_TOLD = ("feel", "squeeze", "smell", "rain", "rainword", "answer", "forbidden")
 
 
 class Topical(msgspec.Struct):
@@ -59,7 +60,8 @@ def rest_of_words(matches: Matches, found: Found) -> int:
 
 def find_topic(matches: Matches, found: Found, whole: str | None, options: Collection[str]) -> Topical:
     asked = matches.of("topic")
-    danger = [span for span in asked if span.id == "danger" and not matches.negated(span)]
+    danger = [span for span in asked if span.id == "danger" and _sure(span, matches)]
+    asked = [span for span in asked if span.id != "danger"]
     if danger:
         return Topical("danger", asked=True)
     words = [i for i, token in enumerate(matches.tokens) if token.kind != "mark"]
@@ -68,7 +70,7 @@ def find_topic(matches: Matches, found: Found, whole: str | None, options: Colle
         if span.id in ("trainer", "join") and (span.id == "trainer" or _may_be_code(span, words)):
             return Topical(span.id, asked=True, alone=span.last == words[-1], span=span)
     if asked:
-        best = max(asked, key=lambda each: (each.mask.bit_count(), -each.first))
+        best = max(asked, key=lambda each: (each.mask.bit_count(), each.first - each.last, -each.first))
         return Topical(best.id, asked=True)
     rest = rest_of_words(matches, found)
     topical = Topical(word=_reply(matches, rest, options))
@@ -78,12 +80,23 @@ def find_topic(matches: Matches, found: Found, whole: str | None, options: Colle
     if whole:
         return Topical(whole, alone=True)
     if not rest:
-        pile = {span.mask for span in matches.of("about") if span.id == "pile"}
-        named = [span for span in matches.of("alone") if span.id not in KEYWORDS]
-        alone = {span.id for span in named if span.mask not in pile} or {span.id for span in named}
-        if len(alone) == 1:
-            topical.topic = alone.pop()
+        topical.topic = _named(matches)
     return topical
+
+
+def _sure(span: Span, matches: Matches) -> bool:
+    """Danger is not denied, and does not hang on one word whose spelling was mended."""
+    return not matches.negated(span) and (span.mask.bit_count() > 1 or not span.mask & matches.repaired)
+
+
+def _named(matches: Matches) -> str | None:
+    """The one topic that a text names by its word. The pile is no topic where something is told of it."""
+    pile = {span.mask for span in matches.of("about") if span.id == "pile"}
+    named = [span for span in matches.of("alone") if span.id not in KEYWORDS]
+    topics = {span.id for span in named if span.mask not in pile}
+    if not topics and not matches.of(*_TOLD):
+        topics = {span.id for span in named}
+    return topics.pop() if len(topics) == 1 else None
 
 
 def _may_be_code(span: Span, words: list[int]) -> bool:
@@ -107,10 +120,12 @@ def _reply(matches: Matches, rest: int, options: Collection[str]) -> str | None:
     return best.id if best.id in same else sorted(same)[0]
 
 
-def find_answer(matches: Matches, rest: int, expected: bool) -> tuple[str | None, bool]:
+def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str | None, bool]:
     """yes, no or later, and whether the text says two of them."""
     words = [i for i, token in enumerate(matches.tokens) if token.kind != "mark"]
-    spans = [span for span in matches.of("answer") if not _negates(span, matches)]
+    expected = expect in ("yesno", "rain")
+    values = {span.mask for span in matches.of(str(expect), f"{expect}_answer")} if expect else set()
+    spans = [s for s in matches.of("answer") if not _negates(s, matches) and s.mask not in values]
     if not spans:
         return None, False
     spans = [

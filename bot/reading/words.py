@@ -132,15 +132,19 @@ class Negation(_Part, frozen=True):
 
 
 class Feel(_Part, frozen=True):
+    """In each of the reports, as_answer: words that count only as the answer to that very question."""
+
     cold: Phrases
     warm: Phrases
     hot: Phrases
+    as_answer: dict[Literal["cold", "warm", "hot"], Phrases] = {}
 
 
 class Squeeze(_Part, frozen=True):
     dry: Phrases
     damp: Phrases
     wet: Phrases
+    as_answer: dict[Literal["dry", "damp", "wet"], Phrases] = {}
 
 
 class Smell(_Part, frozen=True):
@@ -148,6 +152,7 @@ class Smell(_Part, frozen=True):
     ammonia: Phrases
     rotten: Phrases
     sour: Phrases
+    as_answer: dict[Literal["earthy", "ammonia", "rotten", "sour"], Phrases] = {}
 
 
 class Answer(_Part, frozen=True):
@@ -163,6 +168,7 @@ class Rain(_Part, frozen=True):
     none: Phrases
     some: Phrases
     heavy: Phrases
+    as_answer: dict[Literal["none", "some", "heavy"], Phrases] = {}
 
 
 class When(_Part, frozen=True):

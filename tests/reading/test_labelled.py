@@ -1,0 +1,44 @@
+"""The figures that matter most: what is understood as meant, and what is understood as something else."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.commands.read import LOCALES
+from bot.reading.reader import Reader
+
+from . import labelled
+
+LANGUAGES = sorted(path.parent.name for path in LOCALES.glob("*/words.yaml"))
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_shipped_messages_are_understood_and_not_misread(reader: Reader, language: str) -> None:
+    table = labelled.counts(reader, f"{language}.jsonl", language)
+    report = "\n".join(labelled.lines(table))
+    total = table["all"].total()
+    assert total >= 150
+    assert {"easy", "hard", "hostile"} <= table.keys()
+    assert table["all"]["understood"] / total >= 0.97, report
+    assert table["all"]["misread"] / total <= 0.005, report
+
+
+@pytest.mark.parametrize(
+    "language", [each for each in LANGUAGES if (labelled.HERE / f"heldout_{each}.jsonl").exists()]
+)
+def test_held_out_messages_stay_where_they_were_measured(reader: Reader, language: str) -> None:
+    """A guard only: the honest figure is the one of the first measurement, in docs/reading.md."""
+    table = labelled.counts(reader, f"heldout_{language}.jsonl", language)
+    total = table["all"].total()
+    assert total >= 60
+    assert table["all"]["understood"] / total >= 0.80, "\n".join(labelled.lines(table))
+    assert table["all"]["misread"] / total <= 0.10, "\n".join(labelled.lines(table))
+
+
+def test_the_judge_sees_a_wrong_an_extra_and_a_missing_field(reader: Reader) -> None:
+    row = {"text": "2x2x2", "expect": "size", "kind": "easy", "want": {"size_m": [2, 2, 2]}}
+    assert labelled.judge(reader, row, "en") == "understood"
+    assert labelled.judge(reader, {**row, "want": {"size_m": [2, 2, 1]}}, "en") == "misread"
+    assert labelled.judge(reader, {**row, "want": {}}, "en") == "misread"
+    assert labelled.judge(reader, {**row, "want": {}, "any": ["size_m"]}, "en") == "understood"
+    assert labelled.judge(reader, {**row, "want": {"size_m": [2, 2, 2], "feel": "cold"}}, "en") == "missed"

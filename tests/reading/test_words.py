@@ -1,0 +1,122 @@
+"""A bad word list names the file, the line and the field; a good one reads into its shape."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from bot.commands.read import LOCALES
+from bot.datafile import BadFile
+from bot.reading.reader import Reader
+from bot.reading.words import MATERIALS, MEASURES, TOPICS, load_languages, parse_words
+
+ENGLISH = (LOCALES / "en" / "words.yaml").read_text(encoding="utf-8")
+FILE = "locales/en/words.yaml"
+
+
+def test_every_list_names_everything() -> None:
+    lists = load_languages(LOCALES)
+    assert {"en", "sw"} <= set(lists)
+    for code, words in lists.items():
+        assert words.code == code
+        assert set(words.topics) == set(TOPICS)
+        assert set(words.materials) == set(MATERIALS)
+        assert set(words.measures) == set(MEASURES)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "field", "problem"),
+    [
+        ("review: draft", "review: fine", "review", "Invalid enum value"),
+        ("review: draft", "review: draft\nsorts: [a]", "sorts", "unknown field"),
+        ("  maize_cobs:", "  maize_cobz:", "materials", "maize_cobz"),
+        ("  basin:", "  basinn:", "measures", "basinn"),
+        ("  ready:\n", "  redy:\n", "topics", "redy"),
+        ("words: [weed, weeds,", "words: [weed, weeds, ash,", "materials.ash.words[0]", "also means weeds"),
+        (
+            "words: [weed, weeds,",
+            "words: [weed, weeds, <nogroup> x,",
+            "materials.weeds.words[2]",
+            "no group <nogroup>",
+        ),
+        (
+            "words: [weed, weeds,",
+            "words: [weed, weeds, of the,",
+            "materials.weeds.words[2]",
+            "no word that counts",
+        ),
+        (
+            "asked: [stop sending,",
+            "asked: [stop your, stop sending,",
+            "topics.stop.asked[0]",
+            "only 'stop' without skip words",
+        ),
+        ("    0: [zero]", "    naught: [zero]", "numbers.words.naught", "is no number"),
+        ('one: "{n} bucket"', 'one: "a bucket"', "measures.bucket.say.one", "must hold {n}"),
+        ("acre: {is: 4046.8564224", "acre: {is: 0", "units.area.acre.is", "is no size"),
+        ("  have: [have,", "  haves: [have,", "groups", "missing: have"),
+        ("polite: [please", "code: en\npolite: [please", "code", "told by the folder"),
+    ],
+)
+def test_a_mistake_is_named_with_its_line(old: str, new: str, field: str, problem: str) -> None:
+    assert old in ENGLISH
+    with pytest.raises(BadFile) as caught:
+        parse_words(ENGLISH.replace(old, new, 1), FILE)
+    error = caught.value
+    assert error.file == FILE
+    assert error.line is not None
+    assert field in error.field or field in str(error)
+    assert problem in str(error)
+    assert re.match(rf"{FILE}, line \d+: ", str(error))
+
+
+def test_a_folder_without_lists_is_an_error(tmp_path: Path) -> None:
+    with pytest.raises(BadFile, match="no <language>/words.yaml"):
+        load_languages(tmp_path)
+
+
+def test_a_file_that_is_no_text_is_an_error(tmp_path: Path) -> None:
+    (tmp_path / "xx").mkdir()
+    (tmp_path / "xx" / "words.yaml").write_bytes(b"\xff\xfe")
+    with pytest.raises(BadFile, match="cannot be read"):
+        load_languages(tmp_path)
+
+
+def changed(*changes: tuple[str, str]) -> Reader:
+    text = ENGLISH
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new, 1)
+    return Reader({"xx": parse_words(text, "locales/xx/words.yaml")})
+
+
+Change = Callable[..., Reader]
+
+
+def test_letters_of_a_language_stand_for_others() -> None:
+    """Hausa hooked letters, Arabic alef forms: said in the list, not in code."""
+    reader = changed(("review: draft", "review: draft\nletters: {ɓ: b}"))
+    assert reader.read("ɓanana leaves", "xx", "materials").materials is not None
+
+
+def test_a_word_list_may_hold_words_of_any_script() -> None:
+    reader = changed(
+        ("cold: [cold,", "cold: [ठंडी, बارد, cold,"),
+        ("    2: [two]", "    2: [two, दो]"),
+        ("before: [not,", "after: [नहीं]\n  before: [not,"),
+        ("warm: [warm,", "warm: [गरम, warm,"),
+        ("joiners: [and,", "before: {0.5: [साढ़े], -0.25: [पौने]}\n  joiners: [and,"),
+    )
+    assert reader.read("डंडी ठंडी है", "xx").feel == "cold"
+    assert reader.read("गरम नहीं", "xx", "feel").feel == "cold"
+    assert reader.read("साढ़े दो x दो x 2", "xx", "size").size_m == (2.5, 2, 2)
+    assert reader.read("पौने दो x २ x २", "xx", "size").size_m == (1.75, 2, 2)
+
+
+def test_a_beginning_and_an_ending_of_a_language_are_taken_off() -> None:
+    reader = changed(("polite: [please", "beginnings: [al]\nendings: [en]\npolite: [please"))
+    assert reader.read("alsawdust", "xx", "materials").materials is not None
+    assert reader.read("sawdusten", "xx", "materials").materials is not None
