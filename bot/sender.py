@@ -15,6 +15,7 @@ from datetime import datetime, timedelta
 from .clock import Clock
 from .gateways import Gateway, GatewayDown, GatewayRefused, GatewayUnsure
 from .messages import Outgoing
+from .sender_lock import SenderLock
 from .store import Store, StoreError
 
 log = logging.getLogger(__name__)
@@ -24,7 +25,7 @@ LONGEST_WAIT = timedelta(seconds=60)
 
 
 class Sender:
-    """The sender of one gateway. Only one may work on a database at a time (see `sender_lock`).
+    """The sender of one gateway. Only one process may send out of a database at a time (see Senders.start).
 
     retry_after : waits after the first, second ... failure in a row; the last one repeats.
     """
@@ -37,26 +38,36 @@ class Sender:
         self._failures = 0
         self._paused_until: datetime | None = None
         self._unwritten: Callable[[], None] | None = None
+        self._recovered = False
+        self._turn = threading.RLock()
         self._wake = threading.Event()
         self._stopping = False
         self._thread: threading.Thread | None = None
 
     def recover(self) -> int:
         """Deal with messages that were with the gateway when the process ended. Returns how many."""
-        return self._store.outbox.recover(
+        found = self._store.outbox.recover(
             self._gateway.name, self._clock.now(), drops_repeats=self._gateway.drops_repeats
         )
+        self._recovered = True
+        return found
 
     def drain(self) -> int:
-        """Send all that may go now. Returns how many messages the gateway took. Raises StoreError."""
-        taken = 0
-        while not self._stopping and not self._paused():
-            self._write()
-            claimed = self._store.outbox.claim(self._gateway.name, self._clock.now(), limit=1)
-            if not claimed:
-                break
-            taken += self._send(claimed[0])
-        return taken
+        """Send all that may go now, after `recover` the first time. Raises StoreError.
+
+        Returns how many messages the gateway took. Threads that call this take turns.
+        """
+        with self._turn:
+            if not self._recovered:
+                self.recover()
+            taken = 0
+            while not self._stopping and not self._paused():
+                self._write()
+                claimed = self._store.outbox.claim(self._gateway.name, self._clock.now(), limit=1)
+                if not claimed:
+                    break
+                taken += self._send(claimed[0])
+            return taken
 
     def _paused(self) -> bool:
         return self._paused_until is not None and self._clock.now() < self._paused_until
@@ -113,8 +124,7 @@ class Sender:
             self._unwritten = None
 
     def start(self) -> None:
-        """Recover, then send from a thread of its own until `stop`."""
-        self.recover()
+        """Send from a thread of its own until `stop`."""
         self._stopping = False
         self._thread = threading.Thread(target=self._run, name=f"sender-{self._gateway.name}", daemon=True)
         self._thread.start()
@@ -171,8 +181,11 @@ class Senders:
         self, store: Store, gateways: Iterable[Gateway], clock: Clock, retry_after: Sequence[timedelta]
     ) -> None:
         self.by_gateway = {gateway.name: Sender(store, gateway, clock, retry_after) for gateway in gateways}
+        self._lock = SenderLock(store.path)
 
     def start(self) -> None:
+        """Start the threads. Raises SenderRunning when another process sends out of this database."""
+        self._lock.acquire()
         for sender in self.by_gateway.values():
             sender.start()
 
@@ -189,4 +202,5 @@ class Senders:
         for sender in self.by_gateway.values():
             sender.ask_to_stop()
         ended = [sender.stop(timeout_s) for sender in self.by_gateway.values()]
+        self._lock.release()
         return all(ended)

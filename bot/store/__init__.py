@@ -63,6 +63,7 @@ class Store:
 
     def __init__(self, db: Database) -> None:
         self._db = db
+        self.path = db.path
         self.lines = Lines(db)
         self.farmers = Farmers(db)
         self.piles = Piles(db)

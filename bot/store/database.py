@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager
 from typing import Any
 
@@ -164,9 +164,3 @@ class Database:
         marks = ", ".join("?" * len(values))
         sql = f"INSERT INTO {table} ({', '.join(values)}) VALUES ({marks})"  # noqa: S608 - our own names
         self.change(sql, *values.values())
-
-    def bulk(self, table: str, rows: Sequence[dict[str, Any]]) -> None:
-        """Many rows at once, for imports; same columns in every row."""
-        with self.transaction():
-            assert self._own is not None
-            self._own.table(table).insert_all([{k: to_column(v) for k, v in row.items()} for row in rows])

@@ -61,13 +61,6 @@ class Inbox:
             *(read, farmer_no, line_id, in_no),
         )
 
-    def last_heard(self, line_id: int) -> datetime | None:
-        """When the newest message of the line came in."""
-        row = self._db.row(
-            "SELECT received_at FROM inbox WHERE line_id = ? ORDER BY in_no DESC LIMIT 1", line_id
-        )
-        return None if row is None else datetime.fromisoformat(row[0])
-
 
 def _fingerprint(inbound: Inbound) -> str:
     when = stamp(inbound.sent_at) if inbound.sent_at else ""

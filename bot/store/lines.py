@@ -165,12 +165,6 @@ class Conversations:
             *(line_id, farmer_no, state, stamp(now)),
         )
 
-    def untouched_since(self, moment: datetime, limit: int) -> list[Conversation]:
-        """Conversations that fell silent before a moment, longest silence first."""
-        return self._db.structs(
-            Conversation, "FROM conversations WHERE updated_at < ? ORDER BY updated_at LIMIT ?", moment, limit
-        )
-
 
 def letter_after(letter: str) -> str:
     """The letter that follows: '' A, A B, Z AA, AZ BA.

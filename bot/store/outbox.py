@@ -210,14 +210,6 @@ class Outbox:
     def by_reference(self, reference: str) -> OutboxRow | None:
         return self._db.struct(OutboxRow, "FROM outbox WHERE reference = ?", reference)
 
-    def of_line(self, line_id: int, since: datetime | None = None) -> list[OutboxRow]:
-        """Messages to a line in order, those queued from `since` on."""
-        return self._db.structs(
-            OutboxRow,
-            "FROM outbox WHERE line_id = ? AND queued_at >= ? ORDER BY out_no",
-            *(line_id, since or ""),
-        )
-
     def last_sent(self, line_id: int, why: Why, dialogue: str | None = None) -> datetime | None:
         """When the newest message of a kind that was not dropped was queued for a line."""
         row = self._db.row(

@@ -324,6 +324,44 @@ def test_only_one_process_sends_out_of_a_database(tmp_path: Path) -> None:
     SenderLock(":memory:").acquire()
 
 
+def test_senders_hold_the_lock_while_they_run(store: Store) -> None:
+    senders = Senders(store, [SimulatedGateway()], SystemClock(), SECONDS)
+    senders.start()
+    with pytest.raises(SenderRunning):
+        Senders(store, [], SystemClock(), SECONDS).start()
+    assert senders.stop(20)
+    again = Senders(store, [], SystemClock(), SECONDS)
+    again.start()
+    assert again.stop(20)
+
+
+def test_draining_without_threads_recovers_first(store: Store, clock: HandClock) -> None:
+    stuck = queue(store, "one", clock.now())
+    queue(store, "two", clock.now())
+    store.outbox.claim("harbour", clock.now())
+    gateway = Scripted()
+    assert Sender(store, gateway, clock, SECONDS).drain() == 2
+    assert (gateway.taken, store.outbox.get(stuck.line_id, stuck.out_no).attempts) == (["one", "two"], 2)  # type: ignore[union-attr]
+
+
+def test_threads_that_drain_at_once_send_each_message_once_and_in_order(
+    store: Store, clock: HandClock
+) -> None:
+    for i in range(40):
+        queue(store, f"{i // 4:02d}-{i % 4}", clock.now(), phone=i // 4)
+    gateway = Scripted()
+    sender = Sender(store, gateway, clock, SECONDS)
+    threads = [threading.Thread(target=sender.drain) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sorted(gateway.taken) == [f"{i // 4:02d}-{i % 4}" for i in range(40)]
+    for line in range(10):
+        mine = [text for text in gateway.taken if text.startswith(f"{line:02d}")]
+        assert mine == sorted(mine)
+
+
 def test_the_simulated_gateway_drops_repeats(message: Outgoing) -> None:
     gateway = SimulatedGateway()
     gateway.send(message)

@@ -121,10 +121,3 @@ def test_times_in_other_zones_are_kept_as_the_same_moment(store: Store, now: dat
     (entry,) = store.transcript()
     assert entry.at == now
     assert entry.at.tzinfo is UTC
-
-
-def test_last_heard_is_the_newest_message(store: Store, now: datetime) -> None:
-    receipt = store.inbox.record(inbound(gateway_id="a"), now, WINDOW)
-    store.inbox.record(inbound(gateway_id="b"), now + timedelta(hours=1), WINDOW)
-    assert store.inbox.last_heard(receipt.line_id) == now + timedelta(hours=1)
-    assert store.inbox.last_heard(receipt.line_id + 1) is None
