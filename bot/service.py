@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from bot.advice.vocabulary import vocabulary
 from bot.clock import Clock
 from bot.compost.errors import CompostError
 from bot.config import Config
+from bot.datafile import BadFile
 from bot.dialogue import state
 from bot.dialogue.engine import DialogueCircle, Engine, Missing
 from bot.dialogue.library import read_library
@@ -41,15 +43,26 @@ DUE_AT_ONCE = 100
 log = logging.getLogger(__name__)
 
 
+@cache
+def _read_files(root: Path) -> tuple[Engine, Reader, Speaker]:
+    """Word lists, dialogues and catalogs, read and checked once: none of them changes while a process runs."""
+    lists = load_languages(root / "locales")
+    words = vocabulary(lists.values())
+    engine = Engine(read_library(root / "dialogues", words), words)
+    return engine, Reader(lists), Speaker(lists, root / "locales")
+
+
 class Bot:
     """Everything behind the gateways. Thread-safe: every call opens its own transaction."""
 
     def __init__(self, config: Config, clock: Clock, gateways: Sequence[Gateway] = ()) -> None:
         self.config, self.clock = config, clock
-        lists = load_languages(ROOT / "locales")
-        self.vocabulary = vocabulary(lists.values())
-        self.engine = Engine(read_library(ROOT / "dialogues", self.vocabulary), self.vocabulary)
-        self.reader, self.speaker = Reader(lists), Speaker(lists, ROOT / "locales")
+        self.engine, self.reader, self.speaker = _read_files(ROOT)
+        languages = self.speaker.languages
+        for wanted in (config.default_language, *(group.language for group in config.groups if group.language)):
+            if wanted not in languages:
+                problem = f"{wanted!r} has no folder in locales/; there are {', '.join(languages)}"
+                raise BadFile("configuration", None, "language", problem)
         self.store = Store.open(config.database, busy_timeout_s=config.busy_timeout_s)
         self.senders = Senders(self.store, gateways, clock, config.retry_after)
         self._watchers: tuple[Callable[[], None], ...] = ()

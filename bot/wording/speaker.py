@@ -55,6 +55,11 @@ class Speaker:
             code: {} if code == SOURCE else read_texts(catalog_path(locales, code)) for code in lists
         }
 
+    @property
+    def languages(self) -> tuple[str, ...]:
+        """Codes of the languages that can be spoken."""
+        return tuple(self._texts)
+
     def text(self, saying: Saying, language: str) -> str:
         """One saying; a text without translation falls back to the source language."""
         source = self._texts[language].get(saying.text, saying.text)

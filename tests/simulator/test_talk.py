@@ -148,7 +148,6 @@ def test_a_file_that_is_no_database_is_refused(talk: Any, tmp_path: Path) -> Non
     assert odd.read_text().startswith("Dear aunt")
 
 
-@pytest.mark.xfail(strict=True, reason="the bot takes any default_language and fails at the first reply")
 def test_an_unknown_language_is_refused(talk: Any) -> None:
     code, lines, errors = talk("HELP\n", "--lang", "xx")
     assert (code, lines) == (2, [])
