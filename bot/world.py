@@ -22,7 +22,7 @@ FARMER_COLUMNS = ("language", "name", "place")
 WORKING_STAGES = ("working", "ready")
 UNBUILT_STAGES = ("planning", "building")
 RAIN_DAYS = 7
-RECENT = timedelta(days=8)
+RECENT, JUST_NOW = timedelta(days=8), timedelta(days=1)
 RAIN_SAID_MM = {
     "none": 0.0,
     "some": 10.0,
@@ -185,9 +185,10 @@ class FarmerWorld:
                 return self._last_day(frame, "turned")
             case "was_hot":
                 return "yes" if self._was_hot(frame) else "no"
-            case "squeeze" | "smell":
-                recent = [r for r in self._readings(frame, key) if self.now - r.at < RECENT]
-                return recent[0].value if recent else None
+            case "squeeze":
+                return self._lately(frame, key, RECENT)
+            case "squeeze_now" | "smell_now":
+                return self._lately(frame, key.removesuffix("_now"), JUST_NOW)
             case "pile":
                 return frame.pile if frame else None
             case "next_on":
@@ -203,6 +204,10 @@ class FarmerWorld:
         if frame is None or frame.pile is None:
             return []
         return self.store.readings.latest(self.line.line_id, self.farmer.farmer_no, frame.pile, kind=kind)
+
+    def _lately(self, frame: Frame | None, kind: str, within: timedelta) -> str | None:
+        found = [r for r in self._readings(frame, kind) if self.now - r.at < within]
+        return found[0].value if found else None
 
     def _last_day(self, frame: Frame | None, kind: str) -> str | None:
         found = self._readings(frame, kind)

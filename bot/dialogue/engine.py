@@ -114,7 +114,8 @@ class _Turn:
         frame, step = self.talk.waiting, self.engine._open_step(self.talk)
         if frame is None or step is None:
             return self._without_question(opened)
-        if urgent is None and not self._is_aside(opened, frame, step):
+        same = opened is not None and self._asks_first(opened) == step.expect
+        if same or (urgent is None and not self._is_aside(opened, frame, step)):
             answer = self._answer(step, meaning)
             if answer is not None:
                 self._note_said(frame, step)
@@ -151,6 +152,10 @@ class _Turn:
                 self.world.not_understood(self.meaning, None)
                 self.common("not_understood")
         return self.settle()
+
+    def _asks_first(self, dialogue: Dialogue) -> str:
+        """The kind that a dialogue begins by asking for: who names a language while one is asked for answers."""
+        return dialogue.steps[dialogue.first].expect
 
     def _is_aside(self, opened: Dialogue | None, frame: Frame, step: Step) -> bool:
         """A message that opens another dialogue and could be an answer too: MANURE 2x2x2 while a size is open."""
