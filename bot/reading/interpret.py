@@ -80,7 +80,7 @@ class Interpreter:
             return True
         lists = self._lexicons.values()
         small = word.lower()
-        says = any(small in each.meant or small in each.skip for each in lists)
+        says = any(small in each.skip or each.tree.get(small, {}).get("") for each in lists)
         ordinary = any(small in each.known for each in lists)
         return alone and not says and (word.isupper() or not ordinary)
 
@@ -172,9 +172,10 @@ class Interpreter:
                 values["rain"] = {"yes": "some", "no": "none"}[values["answer"]]
             elif values["rain_mm"] is not None:
                 values["rain"] = "some" if values["rain_mm"] > 0 else "none"
-        if values["rain"] is None and matches.of("rainword") and not rest and topical.topic is None:
-            if not any(span.id == "supposing" for span in matches.of("when")):
-                values["rain"] = "some"
+        supposed = any(span.id == "supposing" for span in matches.of("when"))
+        only_rain = bool(matches.of("rainword")) and not rest and topical.topic is None
+        if values["rain"] is None and only_rain and not supposed:
+            values["rain"] = "some"
         if topical.word in MEANT_YES and values["answer"] is None and expect in (None, "yesno", "topic"):
             values["answer"] = "yes"
 

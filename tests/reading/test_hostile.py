@@ -20,7 +20,7 @@ KINDS = (None, *COMMAND_LINE_KINDS, "text", "number", "measure", "language", "wo
 SLOWEST_S = 0.02
 WORDS = (
     "2", "x", "by", "kwa", "m", "ft", "10-12", "1e9", "-3", "½", "and", "na", "not", "no", "manure", "samadi", "goat",
-    "leaves", "bucket", "ndoo", "stick", "cold", "baridi", "rain", "mvua", "mm", "C", "°", "'", '"', ",", "\n", "stop", 
+    "leaves", "bucket", "ndoo", "stick", "cold", "baridi", "rain", "mvua", "mm", "C", "°", "'", '"', ",", "\n", "stop",
     "JOIN", "trainer", "half", "nusu", "kumi", "acre", "smells", "wet", "yes", "later", "wheelbarow", "stik", "qzxw",
     "😀", "\u200b", "=",
 )  # fmt: skip
