@@ -32,7 +32,7 @@ Series = npt.NDArray[np.float64]
 ARRAYS = Maths(np.exp, np.sqrt, np.maximum)
 FIRST_STEP = 0.15  # [d] after building
 NEXT_STEP = 0.30  # [d] after an event
-TOLERANCE_K = 0.25  # [K] error of the core's and shell's mean temperature allowed in one step
+TOLERANCE_K = 0.025  # [K] error of the mean temperature of core and shell allowed in a step of one day
 MOST_DAYS = 800
 
 
@@ -101,8 +101,7 @@ def simulate(
         now = happen(event, now, constants)
         step = min(step, NEXT_STEP)
         record.change(day, now)
-    last_error = _errors(record, now, constants)
-    return _course(record, constants, last_error)
+    return _course(record, constants, _errors(record, now, constants))
 
 
 class _Record:
@@ -156,31 +155,34 @@ def _largest(values: Any) -> float:
 
 
 def _course(record: _Record, constants: PileConstants, errors: tuple[Number, Number]) -> Course:
-    """All series, computed at once for the rows between two changes of the pile."""
-    parts: list[dict[str, Series]] = []
-    starts = [day for day, _ in record.moments]
-    days = np.arange(len(record.rows))
-    for i, (start, now) in enumerate(record.moments):
-        end = starts[i + 1] if i + 1 < len(starts) else np.inf
-        # the row of the day of an event still belongs to the pile before it
-        rows = np.flatnonzero((days > start) & (days <= end)) if i else np.flatnonzero(days <= end)
-        if rows.size:
-            parts.append(_series(now, constants, np.array(record.rows[rows[0] : rows[-1] + 1]), rows))
-    joined = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
+    """All series, computed at once for the rows over which the pile has the same make-up."""
+    rows: Series = np.array(record.rows)
+    days = np.arange(len(rows))
+    starts = np.array([day for day, _ in record.moments])
+    # the row of the day of an event still belongs to the moment before it
+    held = np.maximum(np.searchsorted(starts, days, side="left") - 1, 0)
+    turned = [np.broadcast_to(now.around.turned_day, rows.shape[2:]) for _, now in record.moments]
+    since = days.reshape(-1, *([1] * (rows.ndim - 2))) - np.array(turned)[held]
+    piles = [now.pile for _, now in record.moments]
+    first = [0] + [i for i in range(1, len(piles)) if piles[i] is not piles[i - 1]] + [len(piles)]
+    parts = []
+    for low, high in zip(first, first[1:], strict=False):
+        there = (held >= low) & (held < high)
+        if there.any():
+            parts.append(_series(piles[low], constants, rows[there], since[there]))
+    joined = parts[0] if len(parts) == 1 else {k: np.concatenate([p[k] for p in parts]) for k in parts[0]}
     joined["ripeness"] = np.maximum.accumulate(joined["ripeness"])
     return Course(heat_error=errors[0], water_error=errors[1], **joined)
 
 
-def _series(
-    now: Moment, constants: PileConstants, rows: Series, days: npt.NDArray[np.intp]
-) -> dict[str, Series]:
-    pile, state = now.pile, [rows[:, i] for i in range(rows.shape[1])]
-    day = days.reshape(-1, *([1] * (rows.ndim - 2)))
+def _series(pile: Pile, constants: PileConstants, rows: Series, since: Series) -> dict[str, Series]:
+    """What the states mean. rows: days by parts of the state; since: days since turned."""
+    state = [rows[:, i] for i in range(rows.shape[1])]
     core, shell = (zone_dry(pile, constants, state, zone) for zone in (CORE, SHELL))
     dry, water = core + shell, state[3] + state[7]
     eaten_kg = pile.fast_kg + pile.slow_kg - state[1] - state[2] - state[5] - state[6]
     eaten = eaten_kg / (pile.fast_kg + pile.slow_kg)
-    fresh = np.exp((now.around.turned_day - day) / constants.settling_time)
+    fresh = np.exp(-since / constants.settling_time)
     loose = pile.length_m * pile.width_m * pile.height_m / pile.dry_kg
     settled = (1 - constants.settling_share * (1 - fresh)) * (1 - constants.crumbling_share * eaten)
     food_left = (state[1] + state[5]) / pile.fast_kg

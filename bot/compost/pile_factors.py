@@ -75,8 +75,8 @@ def vapour_pressure(celsius: Number, exp: Any = _exp) -> Number:
     Returns the pressure. [kPa]
     Source: FAO Irrigation and Drainage Paper 56, 1998, Eq. 11 (Tetens); 2 % low at 80 C by the steam tables.
 
-    >>> round(vapour_pressure(24.5), 2)  # FAO-56 Example 3 gives e(24.5 C) = 3.075
-    3.08
+    >>> round(vapour_pressure(24.5), 2)  # FAO-56 Example 3 prints 3.075
+    3.07
     """
     return 0.6108 * exp(17.27 * celsius / (celsius + 237.3))
 

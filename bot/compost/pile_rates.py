@@ -48,6 +48,7 @@ DRIEST = 0.15  # [kg/kg dry] water at which vapour pressure over the stuff is ha
 AIR_OXYGEN = 20.95  # [%] definition
 AIR_OXYGEN_KG = 0.01107  # [kg/(kg %)] oxygen per percent of volume in a kilogram of air: 0.232 / 20.95
 PENMAN_PORE = 0.66  # [-] diffusion through pores against air; Penman 1940, from memory
+OPENEST = 0.04  # [-] keeps the Kozeny-Carman term finite for fluff it was not made for; estimate
 LEAST_AIR = 0.02  # [m3/m3] so that a soaked pile keeps a trace of air and the sums stay defined
 
 
@@ -117,8 +118,10 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
         holds_o, t_o, damp_o, air_o, speed_o, w_o, h_o = zone(heat_o, dry_o, water_o, room_out, bulk)
         # air drawn in by warmth, and by wind through the shell (Kozeny-Carman)
         solid_i, solid_o = 1.0 - air_i, 1.0 - air_o
-        draw = draught * area * air_i * air_i * air_i / (solid_i * solid_i) * larger(t_i - air_c, 0.0)
-        through = draw + wind * area * air_o * air_o * air_o / (solid_o * solid_o)
+        draw = (
+            draught * area * air_i * air_i * air_i / (solid_i * solid_i + OPENEST) * larger(t_i - air_c, 0.0)
+        )
+        through = draw + wind * area * air_o * air_o * air_o / (solid_o * solid_o + OPENEST)
         # decay, as far as oxygen goes: what is eaten uses what is brought
         cn_ratio = (carbon - carbon_of_decay * eaten_kg) / (nitrogen * (1.0 - nitrogen_loss * eaten))
         common = at_20 * nitrogen_factor(cn_ratio, larger) * (untouched + touched * fresh)
@@ -153,6 +156,7 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
         kept = back * drawn_heat
         # how fast a disturbance of either temperature dies away
         far_i, far_o = t_i + 237.3, t_o + 237.3
+        steep_skin = skin * area * skin_ratio * LATENT_SLOPE * kpa_skin / (far_o * far_o)
         steep_i = draw * (1.006 + LATENT_SLOPE * w_i / (far_i * far_i))
         steep_o = through * (1.006 + LATENT_SLOPE * w_o / (far_o * far_o))
         return (
@@ -170,7 +174,7 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
             -(between + 2.0 * steep_i) / holds_i,
             between / holds_o,
             (between + back * steep_i) / holds_i,
-            -(between + outside + steep_o) / holds_o,
+            -(between + outside + steep_o + steep_skin) / holds_o,
         )  # fmt: skip
 
     return rates
