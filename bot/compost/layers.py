@@ -97,7 +97,8 @@ def thickness(size: Size, places: Places) -> Thickness:
     full = LAYER_VEGETATION_M + LAYER_FEED_M + LAYER_SOIL_M
     rounds = max(1, round(inner / full))
     vegetation = LAYER_VEGETATION_M * bool(places["vegetation"])
-    feed = LAYER_FEED_M * bool(places["feed"])
+    # Manure alone takes the room of the vegetation, so that soil keeps to its share.
+    feed = (LAYER_FEED_M if vegetation else full - LAYER_SOIL_M) * bool(places["feed"])
     soil = LAYER_SOIL_M * bool(places["soil"])
     scale = inner / rounds / (vegetation + feed + soil)
     return Thickness(
@@ -140,7 +141,7 @@ def slices(size: Size, layers: Thickness) -> list[Slice]:
     out: list[Slice] = []
     height = below = 0.0
     for turn, use, thick in order:
-        if thick > 0:
+        if thick > 1e-9:
             height += thick
             volume = volume_below(size, min(height, size.height_m))
             out.append(Slice(use=use, round=turn, thickness_m=thick, volume_m3=volume - below))

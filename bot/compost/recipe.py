@@ -153,7 +153,10 @@ def plan_pile(catalogue: Catalogue, size: Size, at_hand: Sequence[AtHand]) -> Pi
     if judge(rotting(placed)).kind != "good":
         placed, layers, balanced = rebalance(catalogue, placed, layers)
     mix = rotting(placed)
-    water, soil_water = water_to_add_kg(mix.mass_kg, mix.moisture, MOISTURE_TARGET), _soil_water(placed)
+    water = water_to_add_kg(mix.mass_kg, mix.moisture, MOISTURE_TARGET)
+    # A mix that is too wet waters the soil between it.
+    spare = mix.mass_kg * max(0.0, mix.moisture - MOISTURE_TARGET) / (1 - MOISTURE_TARGET)
+    soil_water = max(0.0, _soil_water(placed) - spare)
     needs = _needs(placed, hands)
     return PilePlan(
         size=size,

@@ -134,6 +134,17 @@ def test_a_shape_keeps_the_shares_and_adds_up(shape: core.Shape) -> None:
         assert rounds == sorted(rounds, reverse=True)
 
 
+@pytest.mark.parametrize("names", [("cattle_manure",), ("weeds",), ("weeds", "cattle_manure")])
+def test_soil_is_never_more_than_a_sixth(names: tuple[str, ...]) -> None:
+    found = plan(*names)
+    assert volume(found, "topsoil") <= found.volume_m3 / 6 + 1e-9
+
+
+def test_a_soaked_mix_is_not_watered() -> None:
+    assert plan("pig_manure").water_l == 0
+    assert plan("coffee_pulp", "banana_leaves").water_l == 0
+
+
 def test_what_is_missing_is_said_with_what_could_serve() -> None:
     missing = {gap.use: gap for gap in plan("dry_leaves").missing}
     assert set(missing) == {"foundation", "feed"}
