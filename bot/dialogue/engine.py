@@ -114,7 +114,7 @@ class _Turn:
         frame, step = self.talk.waiting, self.engine._open_step(self.talk)
         if frame is None or step is None:
             return self._without_question(opened)
-        same = opened is not None and self._asks_first(opened) == step.expect
+        same = urgent is not None and self._asks_first(urgent) == step.expect
         if same or (urgent is None and not self._is_aside(opened, frame, step)):
             answer = self._answer(step, meaning)
             if answer is not None:
