@@ -107,6 +107,10 @@ class Interpreter:
             reports["smell"] = Report()
         answer, torn = find_answer(matches, rest, expect)
         listed = self._materials.read(matches, found, expect, topical.topic if topical.asked else None)
+        if expect == "smell" or (expect in ("feel", "squeeze") and reports[expect].value):
+            listed = Listed()  # `like dead fish`, `bone dry`: a likeness
+        if reports["feel"].value and expect != "squeeze":
+            reports["squeeze"] = Report()  # `cold as water`
         bare = [each for each in found.left() if not each.units]
         values: dict[str, Any] = {
             "size_m": found.size_m,

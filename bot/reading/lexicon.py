@@ -32,6 +32,7 @@ _FAMILIES = {
     "length": "unit", "area": "unit", "temperature": "unit", "time": "unit",
 }  # fmt: skip
 UNITS = ("measure", "length", "area", "rainunit", "temperature", "time")
+_GRAMMAR = frozenset({"not", "when", "range", "and", "between", "answer", "reply"})
 REPORTS = {
     "feel": ("cold", "warm", "hot"), "squeeze": ("dry", "damp", "wet"),
     "smell": ("earthy", "ammonia", "rotten", "sour"), "rain": ("none", "some", "heavy"),
@@ -220,7 +221,8 @@ def check_phrases(words: WordList, error: Callable[[str, str], Exception]) -> No
     """Raises `error(field, problem)` for a phrase that cannot be read or that stands for two things at once."""
     letters = Letters(words.letters, symbols(words))
     expander = _checked_groups(words, letters, error)
-    skip = {w for phrase in words.skip + words.polite for w in expander.words(phrase)}
+    polite = {w for phrase in words.polite for w in expander.words(phrase)}
+    skip = polite | {w for phrase in words.skip for w in expander.words(phrase)}
     seen: dict[tuple[str, Piece], Entry] = {}
     for entry in entries(words):
         try:
@@ -230,8 +232,10 @@ def check_phrases(words: WordList, error: Callable[[str, str], Exception]) -> No
         except BadPhrase as exc:
             raise error(entry.field, str(exc)) from None
         _check_once(entry, pattern, seen, error)
+        _check_says_something(entry, pattern, expander, error)
     for entry in entries(words):
-        _check_not_worn_down(entry, expander, skip, seen, error)
+        dropped = polite if entry.sense.category == "alone" and entry.sense.id in KEYWORDS else skip
+        _check_not_worn_down(entry, expander, dropped, seen, error)
 
 
 def _checked_groups(words: WordList, letters: Letters, error: Callable[[str, str], Exception]) -> Expander:
@@ -261,6 +265,18 @@ def _check_once(
             )
 
 
+def _check_says_something(
+    entry: Entry, pattern: Pattern, expander: Expander, error: Callable[[str, str], Exception]
+) -> None:
+    """A slip such as `very hot/warm?` leaves `very` alone, which would then mean hot."""
+    if entry.sense.category in ("about", "alone", *_GRAMMAR):
+        return
+    weak = {word for piece in expander.pattern("<very>")[0] for word in piece}
+    for piece in pattern[0] if len(pattern) == 1 else ():
+        if all(word in weak for word in piece) and not entry.sense.category.endswith("_answer"):
+            raise error(entry.field, f"{entry.phrase!r} may be only {' '.join(piece)!r}, which says nothing")
+
+
 def _parts_as_written(entry: Entry, expander: Expander) -> frozenset[Piece]:
     return frozenset().union(*expander.pattern(entry.phrase))
 
@@ -273,13 +289,14 @@ def _check_not_worn_down(
     error: Callable[[str, str], Exception],
 ) -> None:
     """`stop your` is only `stop` once skip words are gone: it must not mean more than the writer thought."""
-    if entry.sense.category in ("alone", "about", *UNITS):
+    if entry.sense.category in ("about", *UNITS):
         return
     family = _FAMILIES.get(entry.sense.category, entry.sense.category)
     pattern = expander.pattern(entry.phrase)
     for piece in pattern[0] if len(pattern) == 1 else ():
         left = tuple(word for word in piece if word not in skip)
-        if len(left) == 1 < len(piece) and left not in _parts_as_written(seen[family, left], expander):
+        other = seen.get((family, left))
+        if len(left) == 1 < len(piece) and not (other and left in _parts_as_written(other, expander)):
             raise error(
                 entry.field,
                 f"{' '.join(piece)!r} is only {left[0]!r} without skip words: write that, or more",

@@ -43,7 +43,8 @@ class Span(msgspec.Struct, frozen=True):
 
 class Matches(msgspec.Struct):
     """All that was found. unclear: token number to the words it could be. unknown: tokens in no list.
-    skipped: tokens that carry nothing. repaired: tokens whose spelling was mended."""
+    skipped: tokens that carry nothing. repaired: tokens whose spelling was mended. meant: tokens that some
+    phrase holds, whether or not the whole phrase was found."""
 
     tokens: list[Token]
     spans: list[Span]
@@ -51,6 +52,7 @@ class Matches(msgspec.Struct):
     unknown: int
     skipped: int
     repaired: int
+    meant: int
     by_category: dict[str, list[Span]]
 
     def negated(self, span: Span) -> bool:
@@ -64,10 +66,10 @@ class Matches(msgspec.Struct):
         return False
 
     def nothing_between(self, last: int, first: int) -> bool:
-        """Only words without weight, or words for very and yet, stand between two tokens, and no stop."""
+        """Only words without weight, or words for very, yet and have, stand between two tokens, and no stop."""
         light = self.skipped
         for span in self.of("about"):
-            if span.id == "very":
+            if span.id in ("very", "have"):
                 light |= span.mask
         between = range(last + 1, first)
         return all(light >> i & 1 and self.tokens[i].text not in STOPS for i in between)
@@ -100,7 +102,8 @@ class Matcher:
         by_category: dict[str, list[Span]] = {}
         for span in kept:
             by_category.setdefault(span.sense.category, []).append(span)
-        return Matches(tokens, kept, unclear, unknown, skipped, repaired, by_category)
+        meant = sum(1 << i for i in range(len(tokens)) if any(words[i] for words in forms.values()))
+        return Matches(tokens, kept, unclear, unknown, skipped, repaired, meant, by_category)
 
     def _forms(
         self, tokens: list[Token], language: str

@@ -45,6 +45,7 @@ class MaterialReader:
         amounts = [each for each in found.left() if not each.units or "measure" in each.units]
         names = self._that_count(names, matches, amounts, expect, topic)
         segments = _segments(names, amounts, matches)
+        names = _without_owners(names, segments)
         names = _without_named(names, segments)
         listed = Listed()
         amount_of = _paired(segments, found)
@@ -105,7 +106,7 @@ class MaterialReader:
         for span in matches.spans:
             if span.category == "plain":
                 plain |= span.mask
-            elif span.category != "about":
+            else:
                 covered |= span.mask
         for segment in segments:
             if segment.names or (not whole and not segment.events):
@@ -114,7 +115,7 @@ class MaterialReader:
             for i in range(segment.first, segment.last + 1):
                 near = self._near(i, matches)
                 listed.near += [each for each in near if each not in listed.near]
-                odd = (matches.unknown | plain) >> i & 1 and not matches.skipped >> i & 1
+                odd = (matches.unknown | matches.meant | plain) >> i & 1 and not matches.skipped >> i & 1
                 if odd and not covered >> i & 1 and not near and matches.tokens[i].kind == "word":
                     words.append(matches.tokens[i].text)
             if words:
@@ -129,6 +130,17 @@ class MaterialReader:
                 return []
             materials += [name for sense in senses for name in (sense.id or ASSUMED_MANURE).split()]
         return sorted(set(materials))
+
+
+def _without_owners(names: list[Span], segments: list[_Segment]) -> list[Span]:
+    """Drops the animal of `chicken bones`: it is not its manure."""
+    owners = [
+        span
+        for segment in segments
+        for span in segment.names
+        if span.category == "short" and any(each.category == "forbidden" for each in segment.names)
+    ]
+    return [span for span in names if span not in owners]
 
 
 def _without_named(names: list[Span], segments: list[_Segment]) -> list[Span]:

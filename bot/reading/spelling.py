@@ -30,6 +30,11 @@ def mistakes_allowed(length: int) -> int:
     return 1 if length < LONG else 2
 
 
+def _begins_alike(word: str, other: str) -> bool:
+    """People seldom err in the first letter: it is the same, left out, swapped, or has one before it."""
+    return word[0] == other[0] or word[0] == other[1] or word[1] == other[0]
+
+
 class Speller:
     """Looks through the words of all lists; ordinary words of a list stand in the way of a repair."""
 
@@ -68,6 +73,10 @@ class Speller:
         choices = list(dict.fromkeys(self._by_letter.get(word[0], []) + self._by_letter.get(word[1], [])))
         found = extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=None)
         # A short word of the list allows no more mistakes than its own length does.
-        close = [(distance, each) for each, distance, _ in found if distance <= mistakes_allowed(len(each))]
+        close = [
+            (distance, each)
+            for each, distance, _ in found
+            if distance <= mistakes_allowed(len(each)) and _begins_alike(word, each)
+        ]
         best = min((distance for distance, _ in close), default=0)
         return sorted(each for distance, each in close if distance == best)
