@@ -6,13 +6,15 @@ import sqlite3
 import threading
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager
+from functools import cache
 from typing import Any
 
+import msgspec
 from sqlite_utils import Database as Tables
 
 from .errors import StoreError, translated
 from .migrations import migrate
-from .rows import R, columns, from_row, from_rows, to_column
+from .rows import R, columns, from_row, from_rows, to_columns
 
 MEMORY = ":memory:"
 
@@ -134,7 +136,7 @@ class Database:
 
     def rows(self, sql: str, *values: Any) -> list[tuple[Any, ...]]:
         """All rows of one statement; a statement that writes outside a transaction is one by itself."""
-        bound = [to_column(value) for value in values]
+        bound = to_columns(values)
         if (own := self._own) is not None:
             return own.conn.execute(sql, bound).fetchall()
         with self._connection() as tables:
@@ -142,7 +144,7 @@ class Database:
 
     def change(self, sql: str, *values: Any) -> int:
         """Run one statement that writes; returns how many rows it touched."""
-        bound = [to_column(value) for value in values]
+        bound = to_columns(values)
         if (own := self._own) is not None:
             return own.conn.execute(sql, bound).rowcount
         with self._connection() as tables:
@@ -154,13 +156,21 @@ class Database:
 
     def structs(self, schema: type[R], source: str, *values: Any) -> list[R]:
         """Rows as structs. `source` is what follows SELECT's columns: `FROM piles WHERE ...`."""
-        return from_rows(schema, self.rows(f"SELECT {', '.join(columns(schema))} {source}", *values))
+        return from_rows(schema, self.rows(_select(schema, source), *values))
 
     def struct(self, schema: type[R], source: str, *values: Any) -> R | None:
-        row = self.row(f"SELECT {', '.join(columns(schema))} {source}", *values)
+        row = self.row(_select(schema, source), *values)
         return None if row is None else from_row(schema, row)
 
     def insert(self, table: str, values: dict[str, Any]) -> None:
-        marks = ", ".join("?" * len(values))
-        sql = f"INSERT INTO {table} ({', '.join(values)}) VALUES ({marks})"  # noqa: S608 - our own names
-        self.change(sql, *values.values())
+        self.change(_insert(table, tuple(values)), *values.values())
+
+
+@cache
+def _select(schema: type[msgspec.Struct], source: str) -> str:
+    return f"SELECT {', '.join(columns(schema))} {source}"
+
+
+@cache
+def _insert(table: str, names: tuple[str, ...]) -> str:
+    return f"INSERT INTO {table} ({', '.join(names)}) VALUES ({', '.join('?' * len(names))})"  # noqa: S608 - our own names

@@ -77,7 +77,7 @@ CREATE INDEX inbox_fingerprint ON inbox (line_id, fingerprint) WHERE gateway_id 
 CREATE TABLE outbox (
   line_id INTEGER NOT NULL REFERENCES lines ON DELETE CASCADE,
   out_no INTEGER NOT NULL,
-  reference TEXT NOT NULL UNIQUE,
+  reference TEXT NOT NULL,
   gateway TEXT NOT NULL,
   reply_to INTEGER,
   farmer_no INTEGER,
@@ -140,6 +140,7 @@ CREATE TABLE tasks (
   FOREIGN KEY (line_id, farmer_no) REFERENCES farmers ON DELETE CASCADE
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX tasks_due ON tasks (due_at) WHERE state = 'due';
+CREATE INDEX tasks_of_farmer ON tasks (line_id, farmer_no) WHERE state = 'due';
 CREATE TABLE questions (
   line_id INTEGER NOT NULL,
   question_no INTEGER NOT NULL,

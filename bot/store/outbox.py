@@ -13,6 +13,7 @@ message, and the gateway cannot tell a repeat; it is not sent again, and health 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, Literal
@@ -208,7 +209,8 @@ class Outbox:
         return self._db.struct(OutboxRow, "FROM outbox WHERE line_id = ? AND out_no = ?", line_id, out_no)
 
     def by_reference(self, reference: str) -> OutboxRow | None:
-        return self._db.struct(OutboxRow, "FROM outbox WHERE reference = ?", reference)
+        row = self.get(*_key(reference))
+        return row if row is not None and row.reference == reference else None
 
     def last_sent(self, line_id: int, why: Why, dialogue: str | None = None) -> datetime | None:
         """When the newest message of a kind that was not dropped was queued for a line."""
@@ -218,6 +220,12 @@ class Outbox:
             *(line_id, why, dialogue, dialogue),
         )
         return None if row is None else datetime.fromisoformat(row[0])
+
+
+def _key(reference: str) -> tuple[int, int]:
+    """Line and number in a reference, (0, 0) when it is none of ours: an index of references costs every message."""
+    found = re.fullmatch(r"[0-9a-f]+-([0-9]{1,18})-([0-9]{1,18})", reference)
+    return (int(found.group(1)), int(found.group(2))) if found else (0, 0)
 
 
 def _outgoing(row: tuple[Any, ...], attempts: int) -> Outgoing:

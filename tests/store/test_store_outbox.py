@@ -180,7 +180,10 @@ def test_a_failed_receipt_names_its_reason(store: Store, queue: Queue, now: date
 
 def test_unknown_or_foreign_receipts_change_nothing(store: Store, queue: Queue, now: datetime) -> None:
     message = queue()
-    assert not store.outbox.take_receipt("harbour", "delivered", now, reference="no-such")
+    other = "00000000-" + message.reference.split("-", 1)[1]
+    for unknown in ("no-such", "", other, message.reference + "0", "ab-1-" + "9" * 30, "ab-1-²"):
+        assert not store.outbox.take_receipt("harbour", "delivered", now, reference=unknown)
+        assert store.outbox.by_reference(unknown) is None
     assert not store.outbox.take_receipt("hill", "delivered", now, reference=message.reference)
     assert not store.outbox.take_receipt("harbour", "delivered", now, gateway_ref="g-9")
     assert row(store, message).state == "queued"
