@@ -164,7 +164,7 @@ class Bot:
         talk.asked_at = now if talk.waiting else None
         self.store.conversations.save(line_id, farmer_no, msgspec.to_builtins(talk), now)
         self._watch_silence(world, talk, had_question=before is not None)
-        closes = self.config.reminder_hours.end_time if why == "reminder" else None
+        closes = None if why == "reply" else self.config.reminder_hours.end_time
         for message in self.speaker.messages(self._with_pile_names(says, world), world.language):
             parts, last = count(message.text), message.sayings[-1]
             self.store.outbox.queue(

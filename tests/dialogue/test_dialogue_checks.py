@@ -37,40 +37,88 @@ BAD_DIALOGUES = [
     (HEAD + "steps: {} # <--\n", "there is no step"),
     (dialogue("one:", "  say: Hello", "  say: Hello again # <--", "  then: end"), "stands twice"),
     (dialogue("one:", "  do: [dance] # <--", "  then: end"), "'dance' is no action"),
-    (dialogue("one:", "  work_out:", "    - halve: {n: bot.count} # <--", "  then: end"), "is no computation; there are double"),
-    (dialogue("one:", "  work_out:", "    - double: {m: bot.count} # <--", "  then: end"), "double takes n, extra"),
-    (dialogue("one:", "  work_out:", "    - double: {extra: bot.count} # <--", "  then: end"), "double also needs n"),
-    (dialogue("one:", "  work_out:", "    - double: {n: pile.size} # <--", "  then: end"), "pile.size is a size, double takes a number"),
-    (dialogue("one:", "  work_out:", "    - double: {n: bot.sum} # <--", "  then: end"), "'bot.sum' is no fact here"),
+    (
+        dialogue("one:", "  work_out:", "    - halve: {n: bot.count} # <--", "  then: end"),
+        "is no computation; there are double",
+    ),
+    (
+        dialogue("one:", "  work_out:", "    - double: {m: bot.count} # <--", "  then: end"),
+        "double takes n, extra",
+    ),
+    (
+        dialogue("one:", "  work_out:", "    - double: {extra: bot.count} # <--", "  then: end"),
+        "double also needs n",
+    ),
+    (
+        dialogue("one:", "  work_out:", "    - double: {n: pile.size} # <--", "  then: end"),
+        "pile.size is a size, double takes a number",
+    ),
+    (
+        dialogue("one:", "  work_out:", "    - double: {n: bot.sum} # <--", "  then: end"),
+        "'bot.sum' is no fact here",
+    ),
     (dialogue("one:", "  set:", "    bot.count: bot.count # <--", "  then: end"), "cannot be set"),
     (dialogue("one:", "  set:", "    talk.unknown: calm # <--", "  then: end"), "is no fact here"),
     (dialogue("one:", "  set:", "    talk.mood: sad # <--", "  then: end"), "'sad' is none of calm, wild"),
-    (dialogue("one:", "  set:", "    talk.mood: pile.size # <--", "  then: end"), "talk.mood is a term, pile.size is a size"),
+    (
+        dialogue("one:", "  set:", "    talk.mood: pile.size # <--", "  then: end"),
+        "talk.mood is a term, pile.size is a size",
+    ),
     (dialogue("one:", "  forget: [bot.count] # <--", "  then: end"), "cannot be set"),
     (dialogue("one:", "  cancel: [nothing] # <--", "  then: end"), "there is no dialogue 'nothing'"),
     (dialogue("one:", "  close: [nothing] # <--", "  then: end"), "there is no dialogue 'nothing'"),
-    (dialogue("one:", "  later:", "    - {open: nothing, days: 2} # <--", "  then: end"), "there is no dialogue 'nothing'"),
-    (dialogue("one:", "  later:", "    - {open: bad, days: bot.count} # <--", "  then: end"), "is not a number of days"),
-    (dialogue("one:", '  say: "Hello {farmer.nickname}" # <--', "  then: end"), "the text uses {farmer.nickname}"),
+    (
+        dialogue("one:", "  later:", "    - {open: nothing, days: 2} # <--", "  then: end"),
+        "there is no dialogue 'nothing'",
+    ),
+    (
+        dialogue("one:", "  later:", "    - {open: bad, days: bot.count} # <--", "  then: end"),
+        "is not a number of days",
+    ),
+    (
+        dialogue("one:", '  say: "Hello {farmer.nickname}" # <--', "  then: end"),
+        "the text uses {farmer.nickname}",
+    ),
     (dialogue("one:", '  say: "Hello {" # <--', "  then: end"), "a { or } stands alone"),
     (dialogue("one: # <--", "  ask: How big?", "  then: end"), "ask and expect go together"),
     (dialogue("one:", "  say: Hello", "  keep: pile.size # <--", "  then: end"), "makes sense only with ask"),
     (dialogue("one:", "  say: Hello", "  shortly: Hm? # <--", "  then: end"), "makes sense only with ask"),
-    (dialogue("one:", "  ask: How far?", "  expect: distance # <--", "  then: end"), "no kind that can be asked for"),
-    (dialogue("one:", "  ask: How many?", "  expect: number # <--", "  then: end"), "no kind that can be asked for"),
-    (dialogue(*ASK, "  keep: farmer.name # <--", "  then: end"), "farmer.name is a text, the answer is a size"),
+    (
+        dialogue("one:", "  ask: How far?", "  expect: distance # <--", "  then: end"),
+        "no kind that can be asked for",
+    ),
+    (
+        dialogue("one:", "  ask: How many?", "  expect: number # <--", "  then: end"),
+        "no kind that can be asked for",
+    ),
+    (
+        dialogue(*ASK, "  keep: farmer.name # <--", "  then: end"),
+        "farmer.name is a text, the answer is a size",
+    ),
     (dialogue(*ASK, "  unless_known: pile.colour # <--", "  then: end"), "is no fact here"),
     (dialogue(*ASK, "  answers:", "    huge: one # <--", "  then: end"), "is no size and no reply word"),
     (dialogue(*ASK, "  then: two # <--"), "there is no step 'two'"),
     (dialogue("one:", "  then: open nothing # <--"), "there is no dialogue 'nothing'"),
     (dialogue("one: # <--", "  say: Hello"), "leads nowhere: add then"),
-    (dialogue("one: # <--", "  ask: Yes?", "  expect: yesno", '  answers: {"yes": one}'), "leads nowhere: add then"),
+    (
+        dialogue("one: # <--", "  ask: Yes?", "  expect: yesno", '  answers: {"yes": one}'),
+        "leads nowhere: add then",
+    ),
     (dialogue("one: # <--", "  ask: Ready?", "  expect: word"), "leads nowhere: add then"),
-    (dialogue("one:", "  then: # <--", "    - when: {bot.count: known}", "      go: end"), "not every case leads somewhere"),
-    (dialogue("one:", "  then:", "    - when: {talk.mood: sad} # <--", "      go: end", "    - go: end"), "'sad' is none of calm, wild"),
-    (dialogue("one:", "  then:", "    - when: {bot.sum: known} # <--", "      go: end", "    - go: end"), "is no fact here"),
+    (
+        dialogue("one:", "  then: # <--", "    - when: {bot.count: known}", "      go: end"),
+        "not every case leads somewhere",
+    ),
+    (
+        dialogue("one:", "  then:", "    - when: {talk.mood: sad} # <--", "      go: end", "    - go: end"),
+        "'sad' is none of calm, wild",
+    ),
+    (
+        dialogue("one:", "  then:", "    - when: {bot.sum: known} # <--", "      go: end", "    - go: end"),
+        "is no fact here",
+    ),
     (dialogue("one:", "  then: end", "two: # <--", "  then: end"), "nothing leads to this step"),
-]  # fmt: skip
+]
 
 
 def line_marked(text: str) -> int | None:
@@ -125,9 +173,12 @@ BAD_FACTS = [
 BAD_COMMON = [
     (COMMON.replace("  left: Left.\n", "").replace("texts:", "texts: # <--"), "the text 'left' is missing"),
     (COMMON.replace("left: Left.", 'left: "Left {bot.time}." # <--'), "the text uses {bot.time}"),
-    (COMMON.replace("  size: Three numbers please.\n", "").replace("again:", "again: # <--"), "'size' was not understood is missing"),
+    (
+        COMMON.replace("  size: Three numbers please.\n", "").replace("again:", "again: # <--"),
+        "'size' was not understood is missing",
+    ),
     (COMMON + "  number: A number please. # <--\n", "is no kind that can be asked for"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("text", "problem"), BAD_FACTS)

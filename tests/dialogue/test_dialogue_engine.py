@@ -97,6 +97,12 @@ steps:
 SIZE = (2.0, 2.0, 2.0)
 
 
+def small(name: str, *lines: str, topic: str = "plan", more: str = "") -> str:
+    """A dialogue that a topic opens, of which only the steps are told."""
+    head = f"dialogue: {name}\nversion: 1\nabout: A small one.\n{more}opens_on:\n  - topic: {topic}\nsteps:\n"
+    return head + "".join(f"  {line}\n" for line in lines)
+
+
 def test_a_straight_way_through(start: Start) -> None:
     talk = start(PLAN)
     assert talk.hears(topic="plan") == ["How big?"]
@@ -252,19 +258,19 @@ def test_a_waiting_farmer_whose_only_dialogue_was_removed_is_still_answered(star
 
 
 def test_dialogues_that_lead_in_a_circle_end_the_turn(start: Start) -> None:
-    circle = "dialogue: circle\nversion: 1\nabout: Round.\nopens_on:\n  - topic: plan\nsteps:\n  one:\n    then: two\n  two:\n    then: one\n"
+    circle = small("circle", "one:", "  then: two", "two:", "  then: one")
     with pytest.raises(DialogueCircle, match="circle"):
         start(circle).hears(topic="plan")
 
 
 def test_a_text_with_a_fact_that_nobody_knows_is_a_fault_that_names_it(start: Start) -> None:
-    nameless = 'dialogue: hi\nversion: 1\nabout: Hi.\nopens_on:\n  - topic: plan\nsteps:\n  one:\n    say: "Hi {farmer.name}"\n    then: end\n'
+    nameless = small("hi", "one:", '  say: "Hi {farmer.name}"', "  then: end")
     with pytest.raises(Missing, match=r"dialogue hi, step one: farmer.name has no value"):
         start(nameless).hears(topic="plan")
 
 
 def test_a_computation_without_its_input_is_a_fault_that_names_it(start: Start) -> None:
-    text = "dialogue: sum\nversion: 1\nabout: Sum.\nopens_on:\n  - topic: plan\nsteps:\n  one:\n    work_out:\n      - double: {n: bot.count}\n    say: Done.\n    then: end\n"
+    text = small("sum", "one:", "  work_out:", "    - double: {n: bot.count}", "  say: Done.", "  then: end")
     assert start(text).hears(topic="plan") == ["Done."]
     world = SmallWorld()
     del world.facts["bot.count"]
@@ -273,7 +279,9 @@ def test_a_computation_without_its_input_is_a_fault_that_names_it(start: Start) 
 
 
 def test_opening_a_dialogue_that_waits_below_begins_it_anew_and_only_once(start: Start) -> None:
-    again = "dialogue: again\nversion: 1\nabout: Again.\nat_any_moment: true\nopens_on:\n  - topic: help\nsteps:\n  one:\n    say: Again.\n    then: open plan\n"
+    again = small(
+        "again", "one:", "  say: Again.", "  then: open plan", topic="help", more="at_any_moment: true\n"
+    )
     talk = start(PLAN, again)
     talk.hears(topic="plan", size_m=SIZE)
     assert talk.hears(topic="help") == ["Again.", "How big?"]
@@ -281,7 +289,9 @@ def test_opening_a_dialogue_that_waits_below_begins_it_anew_and_only_once(start:
 
 
 def test_later_and_cancel_reach_the_world(start: Start) -> None:
-    text = "dialogue: times\nversion: 1\nabout: T.\nopens_on:\n  - topic: plan\nsteps:\n  one:\n    cancel: [times]\n    later:\n      - {open: times, days: 4}\n    then: end\n"
+    text = small(
+        "times", "one:", "  cancel: [times]", "  later:", "    - {open: times, days: 4}", "  then: end"
+    )
     talk = start(text)
     talk.hears(topic="plan")
     assert talk.world.done == [("cancel", "times"), ("later", "times", 4)]
@@ -316,7 +326,18 @@ def test_the_reader_is_told_what_is_expected(start: Start) -> None:
 
 def test_a_farmer_who_names_the_kind_of_the_open_question_answers_it(start: Start) -> None:
     """`LUGHA kiswahili` while a language is asked for is the answer, not a new dialogue about language."""
-    urgent = "dialogue: mood\nversion: 1\nabout: M.\nat_any_moment: true\nopens_on:\n  - topic: help\nsteps:\n  one:\n    ask: Yes or no?\n    expect: yesno\n    then: two\n  two:\n    say: So be it.\n    then: end\n"
+    urgent = small(
+        "mood",
+        "one:",
+        "  ask: Yes or no?",
+        "  expect: yesno",
+        "  then: two",
+        "two:",
+        "  say: So be it.",
+        "  then: end",
+        topic="help",
+        more="at_any_moment: true\n",
+    )
     talk = start(PLAN, urgent)
     talk.hears(topic="plan", size_m=SIZE)
     assert talk.hears(topic="help", answer="yes") == ["Go on?"]
