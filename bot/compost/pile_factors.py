@@ -73,7 +73,8 @@ def vapour_pressure(celsius: Number, exp: Any = _exp) -> Number:
 
     celsius : air temperature, 0 to 90. [C]
     Returns the pressure. [kPa]
-    Source: FAO Irrigation and Drainage Paper 56, 1998, Eq. 11 (Tetens); 2 % low at 80 C by the steam tables.
+    Source: FAO Irrigation and Drainage Paper 56, 1998, Eq. 11 (Tetens), as `saturation_pressure_kpa`, without its
+    check of every value and for arrays too; a test holds the two together.
 
     >>> round(vapour_pressure(24.5), 2)  # FAO-56 Example 3 prints 3.075
     3.07

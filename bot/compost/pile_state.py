@@ -61,20 +61,6 @@ class Surroundings(NamedTuple):
     covered: Number
 
 
-def pressure_at(altitude_m: float) -> float:
-    """Mean air pressure at an altitude.
-
-    altitude_m : -400 to 6000. [m]
-    Returns the pressure. [kPa]
-    Raises OutOfRange. Source: FAO Irrigation and Drainage Paper 56, 1998, Eq. 7.
-
-    >>> round(pressure_at(1800), 1)  # FAO-56 Example 2
-    81.8
-    """
-    check_range("altitude", altitude_m, -400.0, 6000.0, "m")
-    return 101.3 * float(((293.0 - 0.0065 * altitude_m) / 293.0) ** 5.26)
-
-
 def pile_of(
     mix: Mix, size_m: tuple[float, float, float], particle: Particle, constants: PileConstants
 ) -> Pile:

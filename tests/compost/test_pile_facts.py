@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from bot.compost.evapotranspiration import air_pressure_kpa
 from bot.compost.pile import Course, simulate
 from bot.compost.pile_events import Event
-from bot.compost.pile_state import Climate, Pile, pressure_at
+from bot.compost.pile_state import Climate, Pile
 
 from .piles import CONSTANTS, balanced, particles, weekly
 
@@ -89,7 +90,7 @@ def test_chopping_speeds_it() -> None:
 
 def test_highland_air_slows_a_small_pile_more_than_a_big_one() -> None:
     # 2400 m at 12 C against sea level at 22 C
-    high = Climate(celsius=12.0, pressure_kpa=pressure_at(2400))
+    high = Climate(celsius=12.0, pressure_kpa=air_pressure_kpa(2400))
 
     def loss(side_m: float) -> float:
         low_land, high_land = run(balanced(side_m), 30), run(balanced(side_m), 30, climate=high)
