@@ -177,7 +177,12 @@ class Interpreter:
             elif values["rain_mm"] is not None:
                 values["rain"] = "some" if values["rain_mm"] > 0 else "none"
         supposed = any(span.id == "supposing" for span in matches.of("when"))
-        only_rain = bool(matches.of("rainword")) and not rest and topical.topic is None
+        only_rain = (
+            bool(matches.of("rainword"))
+            and not rest
+            and topical.topic is None
+            and not matches.about("question")
+        )
         if values["rain"] is None and only_rain and not supposed:
             values["rain"] = "some"
         if topical.word in MEANT_YES and values["answer"] is None and expect in (None, "yesno", "topic"):

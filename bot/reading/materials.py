@@ -71,7 +71,7 @@ class MaterialReader:
         subject = expect == "materials" or bool(sure) or matches.about("have") or measured
         as_material = subject and topic in (None, "plan")
         counts = {"material", "forbidden"}
-        if subject or manure or topic == "manure":
+        if expect == "materials" or matches.about("have") or measured or manure or topic == "manure":
             counts |= {"short", "forbidden_short"}
         if subject or (expect is None and len(names) > 1):
             counts.add("unclear")

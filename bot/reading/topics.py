@@ -19,7 +19,7 @@ _VALUES = frozenset({
     "unclear", "forbidden", "forbidden_short", "measure", "length", "area", "rainunit", "temperature", "time", "and",
     "between", "cube", "side", "about", "when", "language", "range", "not",
 })  # fmt: skip
-_TOLD = ("feel", "squeeze", "smell", "rain", "rainword", "answer", "forbidden")
+_TOLD = ("feel", "squeeze", "smell", "rain", "rainword", "answer", "forbidden", "measure")
 
 
 class Topical(msgspec.Struct):
@@ -67,7 +67,7 @@ def find_topic(matches: Matches, found: Found, whole: str | None, options: Colle
     words = [i for i, token in enumerate(matches.tokens) if token.kind != "mark"]
     opening = [span for span in matches.of("alone") if words and span.first == words[0]]
     for span in opening:
-        if span.id in ("trainer", "join") and (span.id == "trainer" or _may_be_code(span, words)):
+        if span.id == "trainer" or (span.id == "join" and _may_be_code(span, words, matches)):
             return Topical(span.id, asked=True, alone=span.last == words[-1], span=span)
     if asked:
         best = max(asked, key=lambda each: (each.mask.bit_count(), each.first - each.last, -each.first))
@@ -99,8 +99,10 @@ def _named(matches: Matches) -> str | None:
     return topics.pop() if len(topics) == 1 else None
 
 
-def _may_be_code(span: Span, words: list[int]) -> bool:
-    return len([i for i in words if i > span.last]) <= 3
+def _may_be_code(span: Span, words: list[int], matches: Matches) -> bool:
+    """Whether little enough follows JOIN: a code, or `please`; more words if one is a number."""
+    after = [i for i in words if i > span.last]
+    return len(after) <= 2 or (len(after) <= 4 and any(matches.tokens[i].kind == "number" for i in after))
 
 
 def _reply(matches: Matches, rest: int, options: Collection[str]) -> str | None:
