@@ -79,7 +79,7 @@ def main() -> None:
 
     reader = Reader(load_languages(LOCALES))
     for path in sorted(HERE.glob("*.jsonl")):
-        language = path.stem.removeprefix("heldout_")
+        language = path.stem.rpartition("_")[2]
         print(path.stem)
         print("\n".join("  " + line for line in lines(counts(reader, path.name, language))))
         for row in rows(path.name):
