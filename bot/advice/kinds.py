@@ -54,7 +54,8 @@ def measure_of(meaning: Meaning) -> dict[str, Any] | None:
 
 
 def _text(meaning: Meaning) -> str | None:
-    text = " ".join((meaning.rest or meaning.text).split())[:60]
+    plain = "".join(c if c.isprintable() else " " for c in meaning.rest or meaning.text)
+    text = " ".join(plain.split())[:60]
     asks = meaning.topic is not None and (meaning.size_m is not None or meaning.materials is not None)
     return None if meaning.topic_alone or asks or not any(c.isalnum() for c in text) else text
 

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from bot.dialogue.schema import TEXT_FIELDS
 
 DOMAIN, SOURCE = "warmheap", "en"
 DRAFT = "Draft: not yet read by a native speaker."
+QUOTED = re.compile(r'(msg\w+(\[\d+\])? )?"([^"\\]|\\.)*"')
 Texts = Mapping[str, str]
 
 
@@ -56,14 +58,24 @@ def template(dialogues: Path) -> Catalog:
 def read_texts(path: Path) -> Texts:
     """Translations by source text; those that are empty or marked fuzzy are left out. Raises BadFile."""
     try:
+        _check_quotes(path)
         with path.open("rb") as stream:
             catalog = read_po(stream, abort_invalid=True)
+    except BadFile:
+        raise
     except OSError as exc:
         raise BadFile(str(path), None, "", f"cannot be read: {exc}") from None
     except Exception as exc:  # Babel raises PoFileError, UnicodeDecodeError and others for a broken file
         line = getattr(exc, "lineno", None)
         raise BadFile(str(path), line + 1 if line is not None else None, "", f"{exc}") from None
     return {str(m.id): str(m.string) for m in catalog if m.id and m.string and not m.fuzzy}
+
+
+def _check_quotes(path: Path) -> None:
+    """Babel takes a string that is not closed, and drops its last letter."""
+    for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+        if line.startswith(("msg", '"')) and not QUOTED.fullmatch(line.rstrip()):
+            raise BadFile(str(path), number, "", "a text must stand between two quotation marks")
 
 
 def update(dialogues: Path, locales: Path) -> dict[str, int]:

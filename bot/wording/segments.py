@@ -11,6 +11,8 @@ from bot.messages import Encoding
 
 GSM_ONE, GSM_JOINED = 160, 153
 UCS_ONE, UCS_JOINED = 70, 67
+ESCAPE = "\x1b"
+"""Leads to the extension table; by itself it is no character, though the codec lets it through."""
 
 
 class Parts(msgspec.Struct, frozen=True):
@@ -24,6 +26,8 @@ class Parts(msgspec.Struct, frozen=True):
 @cache
 def septets(character: str) -> int | None:
     """Septets of a character in the default alphabet: 1, 2 (by way of the escape), or None if it is not there."""
+    if character == ESCAPE:
+        return None
     try:
         return len(gsm0338.Codec().encode(character)[0])
     except UnicodeError:
