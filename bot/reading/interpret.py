@@ -165,7 +165,8 @@ class Interpreter:
 
     def _squeeze_counts(self, matches: Matches, expect: Kind | None, rest: int) -> bool:
         """`dry` says how a squeezed handful or the pile is, unless it is said of something else."""
-        return expect == "squeeze" or not rest or matches.about("pile", "squeeze", "too")
+        alone = not rest and expect in (None, "topic", "yesno")
+        return expect == "squeeze" or alone or matches.about("pile", "squeeze", "too")
 
     def _by_expectation(
         self, values: dict[str, Any], matches: Matches, topical: Topical, expect: Kind | None, rest: int
@@ -185,7 +186,10 @@ class Interpreter:
         )
         if values["rain"] is None and only_rain and not supposed:
             values["rain"] = "some"
-        if topical.word in MEANT_YES and values["answer"] is None and expect in (None, "yesno", "topic"):
+        done = [s for s in matches.of("reply") if s.id in MEANT_YES and not matches.negated(s)]
+        if values["answer"] is None and (
+            (topical.word in MEANT_YES and expect in (None, "topic")) or (expect == "yesno" and done)
+        ):
             values["answer"] = "yes"
 
     def _topic(

@@ -221,15 +221,16 @@ def _walk(lexicon: Lexicon, tokens: list[Token], forms: list[str | None]) -> lis
     for number, found in pieces.items():
         for rest, sense in lexicon.chains.get(number, ()):
             if all(each in pieces for each in rest):
-                masks = _linked(found, rest, pieces)
-                spans += [_span(lexicon, sense, mask) for mask in masks if not _crosses(mask, tokens)]
+                closed = _CLOSED if lexicon.senses[sense].category == "topic" else _CLOSED + ","
+                masks = [mask for mask in _linked(found, rest, pieces) if not _crosses(mask, tokens, closed)]
+                spans += [_span(lexicon, sense, mask) for mask in masks]
     return spans
 
 
-def _crosses(mask: int, tokens: list[Token]) -> bool:
-    """Whether a sentence ends between the first and the last token."""
+def _crosses(mask: int, tokens: list[Token], closed: str) -> bool:
+    """Whether one of the marks that close a sentence or list item stands between the first and last token."""
     first = (mask & -mask).bit_length() - 1
-    return any(tokens[i].text in _CLOSED for i in range(first, mask.bit_length()) if tokens[i].kind == "mark")
+    return any(tokens[i].text in closed for i in range(first, mask.bit_length()) if tokens[i].kind == "mark")
 
 
 def _ends(tree: Node, stream: list[Item], start: int) -> list[tuple[int, int, int]]:

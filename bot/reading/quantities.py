@@ -91,9 +91,10 @@ class QuantityReader:
         ]
         numbers = join_ranges(numbers, is_range, dashes)
         covered = {i for number in numbers for i in range(number.first, number.last + 1)}
-        units = sorted(
-            (span for span in matches.of(*UNITS) if span.first not in covered), key=lambda each: each.first
-        )
+        sides = matches.of("side") if len(matches.of("side")) >= 3 else []  # the L of L 3 W 2 H 1 is no litre
+        covered |= {side.first for side in sides}
+        units = [span for span in matches.of(*UNITS) if span.first not in covered]
+        units.sort(key=lambda each: each.first)
         quantities = [Quantity(number, {}) for number in numbers]
         _attach(quantities, units, matches)
         return sorted(quantities + self._single_units(matches, units, covered), key=lambda each: each.first)
@@ -106,7 +107,10 @@ class QuantityReader:
         for unit in matches.of("measure", "area") if units is None else units:
             before = unit.first - 1
             is_one = before >= 0 and tokens[before].text in self._ones(unit.code)
-            taken = before in covered or before - 1 in covered
+            start = before - 1  # `quarter of an acre`: the number before it counts, not the `an`
+            while start >= 0 and matches.skipped >> start & 1 and tokens[start].kind == "word":
+                start -= 1
+            taken = before in covered or start in covered
             if unit.category in ("measure", "area") and is_one and not taken:
                 single.append(Quantity(Number(1, before, before), {unit.category: unit}))
         return single
@@ -176,7 +180,7 @@ class QuantityReader:
         sides = self._sides(found, matches, expect)
         if len(sides) == 3:
             found.size_m = self._ordered(sides, matches, found)
-        elif len(sides) == 2 and (expect == "area" or not _pile_meant(matches, expect)):
+        elif len(sides) == 2 and (expect == "area" or _land_meant(sides, matches, expect)):
             lengths = self._metres(sides, found)
             found.area_m2 = _rounded(lengths[0] * lengths[1])
         elif len(sides) == 1:
@@ -244,6 +248,12 @@ def _pile_meant(matches: Matches, expect: Kind | None) -> bool:
     return expect == "size" or any(
         span.id in ("plan", "manure", "pile") for span in matches.of("topic", "alone", "about")
     )
+
+
+def _land_meant(sides: list[Quantity], matches: Matches, expect: Kind | None) -> bool:
+    """Whether two lengths are a piece of land: they have a unit or land is named, and no pile is."""
+    said = any(side.units for side in sides) or matches.about("field")
+    return said and not _pile_meant(matches, expect)
 
 
 def _light(i: int, matches: Matches) -> bool:

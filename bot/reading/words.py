@@ -37,7 +37,7 @@ TOPICS: tuple[str, ...] = get_args(Topic)
 MATERIALS: tuple[str, ...] = get_args(Material)
 MEASURES: tuple[str, ...] = get_args(Measure)
 FORBIDDEN: tuple[str, ...] = get_args(Forbidden)
-GROUPS = ("pile", "have", "very", "too", "squeeze", "smell", "question")
+GROUPS = ("pile", "have", "very", "too", "squeeze", "smell", "question", "field")
 """Groups that the reader itself asks for; a list may hold any others for its own phrases."""
 Plural = Literal["zero", "one", "two", "few", "many", "other"]
 Phrases = list[str]

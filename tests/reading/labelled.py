@@ -37,9 +37,20 @@ def judge(reader: Reader, row: Row, language: str) -> str:
         for field in CONTRACT[1:]
         if field not in row.get("any", ()) and not same(meaning[field], want.get(field))
     ]
+    if (
+        "materials" in differing
+        and meaning["ask_again"]
+        and _part_of(meaning["materials"], want.get("materials"))
+    ):
+        differing = ["ask_again", *(field for field in differing if field != "materials")]
     if any(meaning[field] is not None for field in differing if field not in _STATE):
         return "misread"
     return "missed" if differing else "understood"
+
+
+def _part_of(read: Any, wanted: Any) -> bool:
+    """A list of materials that lacks some and asks again is not misread: nothing in it is wrong."""
+    return bool(read and wanted) and all(any(same(one, other) for other in wanted) for one in read)
 
 
 def same(read: Any, wanted: Any) -> bool:
