@@ -4,7 +4,7 @@ VENV := .venv
 PY := $(VENV)/bin/python
 PORT ?= 8025
 
-.PHONY: run test lint bench lock catalogs messages clean
+.PHONY: run test lint bench plots lock catalogs messages clean
 
 run: $(VENV)/.run
 	$(PY) -m simulator --port $(PORT)
@@ -19,6 +19,9 @@ lint: $(VENV)/.dev
 
 bench: $(VENV)/.dev
 	$(PY) -m tests.bench
+
+plots: $(VENV)/.dev
+	$(PY) -m bot plots
 
 # Write the lock files anew from pyproject.toml.
 lock: $(VENV)/.dev

@@ -13,7 +13,7 @@ import msgspec
 
 from bot.advice.vocabulary import vocabulary
 from bot.clock import Clock
-from bot.compost.errors import CompostError
+from bot.compost import CompostError
 from bot.config import Config
 from bot.datafile import BadFile
 from bot.dialogue import state
@@ -59,7 +59,10 @@ class Bot:
         self.config, self.clock = config, clock
         self.engine, self.reader, self.speaker = _read_files(ROOT)
         languages = self.speaker.languages
-        for wanted in (config.default_language, *(group.language for group in config.groups if group.language)):
+        for wanted in (
+            config.default_language,
+            *(group.language for group in config.groups if group.language),
+        ):
             if wanted not in languages:
                 problem = f"{wanted!r} has no folder in locales/; there are {', '.join(languages)}"
                 raise BadFile("configuration", None, "language", problem)
@@ -160,10 +163,9 @@ class Bot:
     ) -> None:
         now, line_id, farmer_no = world.now, world.line.line_id, world.farmer.farmer_no
         world.save()
-        before = talk.asked_at
         talk.asked_at = now if talk.waiting else None
+        self._watch_silence(world, talk)
         self.store.conversations.save(line_id, farmer_no, msgspec.to_builtins(talk), now)
-        self._watch_silence(world, talk, had_question=before is not None)
         closes = None if why == "reply" else self.config.reminder_hours.end_time
         for message in self.speaker.messages(self._with_pile_names(says, world), world.language):
             parts, last = count(message.text), message.sayings[-1]
@@ -221,9 +223,14 @@ class Bot:
         later = self._not_now(world)
         if later is not None:
             return int(self.store.tasks.move(task, later))
+        talk = self._talk(line, farmer)
+        if task.dialogue == SILENCE:
+            over = self._silence_over(world, talk)
+            if over > now and self.engine.may_wait(talk):
+                return int(self.store.tasks.move(task, over))
+            talk.watched = False
         if not self.store.tasks.finish(task):
             return 0
-        talk = self._talk(line, farmer)
         says = self._silence(talk, world) if task.dialogue == SILENCE else self._remind(task, talk, world)
         self._finish(world, talk, says, "notice" if task.dialogue == SILENCE else "reminder")
         return 1
@@ -253,17 +260,21 @@ class Bot:
         talk.reminded = bool(says)
         return says
 
-    def _watch_silence(self, world: FarmerWorld, talk: Conversation, had_question: bool) -> None:
-        line_id, farmer_no = world.line.line_id, world.farmer.farmer_no
+    def _watch_silence(self, world: FarmerWorld, talk: Conversation) -> None:
+        """Set the task that looks after an open question, unless one is set that will look again itself."""
         if world.meaning is not None:
             talk.reminded = False
-        if had_question:
-            self.store.tasks.drop(line_id, farmer_no, None, SILENCE)
-        if self.engine.may_wait(talk):
-            opens = self.config.reminder_hours.start_time
-            days = PUT_ASIDE_DAYS if talk.reminded else SILENCE_DAYS
-            due = morning_in(days, world.now, world.zone, opens)
-            self.store.tasks.add(line_id, farmer_no, SILENCE, due, world.now)
+        if talk.watched or not self.engine.may_wait(talk):
+            return
+        due = self._silence_over(world, talk)
+        self.store.tasks.add(world.line.line_id, world.farmer.farmer_no, SILENCE, due, world.now)
+        talk.watched = True
+
+    def _silence_over(self, world: FarmerWorld, talk: Conversation) -> datetime:
+        """The morning on which an open question has waited long enough."""
+        days = PUT_ASIDE_DAYS if talk.reminded else SILENCE_DAYS
+        opens = self.config.reminder_hours.start_time
+        return morning_in(days, talk.asked_at or world.now, world.zone, opens)
 
     def send_queued(self) -> int:
         """Hand everything that waits to the gateways; returns how many messages left."""

@@ -7,10 +7,7 @@ from contextlib import suppress
 from typing import Any
 
 from bot.advice.tables import catalogue, measures
-from bot.compost.errors import CompostError
-from bot.compost.heap import Size
-from bot.compost.layers import AtHand
-from bot.compost.measures import Measures, from_m3, spoken, to_m3
+from bot.compost import AtHand, CompostError, Measures, Size, from_m3, spoken, to_m3
 
 USUAL_MEASURE, USUAL_VESSEL = "wheelbarrow", "bucket"
 VESSELS = ("bucket", "basin")

@@ -8,7 +8,7 @@ import msgspec
 
 from bot.advice.amounts import Carrier, Said
 from bot.advice.planning import plan_of
-from bot.compost.recipe import Layer, PilePlan
+from bot.compost import Layer, PilePlan
 
 Result = dict[str, Any]
 USUAL_COVER = "dry_grass"
@@ -71,13 +71,15 @@ def _result(
 ) -> Result:
     portions = [(p.material, p.volume_m3) for y in layers for p in y.portions]
     cap = [(p.material, p.volume_m3) for y in plan.layers if y.use == "cap" for p in y.portions]
+    litres = sum(y.water_l for y in layers)
     cover = carrier.shopping(cap) or carrier.shopping([(USUAL_COVER, plan.size.base_m2 * 0.05)])
     return {
         "part": part,
         "position": position,
         "items": carrier.shopping(portions) or cover,
         "height": round(100 * sum(y.thickness_m for y in layers)),
-        "water": carrier.water(sum(y.water_l for y in layers)),
+        "water": carrier.water(litres),
+        "watering": "needed" if litres >= carrier.litres(carrier.vessel) / 4 else "none",
         "round": number,
         "rounds": plan.rounds,
         "left": left,

@@ -7,24 +7,28 @@ from typing import Any
 
 from bot.advice.amounts import Carrier, Said
 from bot.advice.planning import plan_of
-from bot.advice.tables import causes
-from bot.compost.diagnosis_remedy import PileNow, remedy
-from bot.compost.errors import CompostError
-from bot.compost.evapotranspiration import (
+from bot.advice.tables import causes, crops
+from bot.compost import (
+    CompostError,
+    PileNow,
+    PilePlan,
     day_of_month_middle,
+    dressing,
+    expected_compost,
     hargreaves_mm,
+    pile_water,
     radiation_above_air,
+    remedy,
+    spoken,
     usual_temperatures_c,
+    water_week,
 )
-from bot.compost.recipe import PilePlan
-from bot.compost.water import pile_water, water_week
 
 Result = dict[str, Any]
 WEEKS_TURNED = 8  # practice: turned weekly, mature in 6 to 8 weeks
 RAIN_DROPS_MM = 10.0  # [mm] in a week; practice: a week with rain needs no watering
 RIPE_WEEKS = 6  # practice: turned weekly, mature in 6 to 8 weeks
-YIELD_SHARE = 0.5  # [m3/m3] practice; published range of shrinkage is 20 to 60 % (review, ARCC R-2197)
-DRESSING_M = 0.01  # [m] a layer of 1 cm: 60 t/ha at 600 kg/m3 (definition), for a field that starts poor
+USUAL_CROP = "maize"
 SACK = {"measure": "sack"}
 
 
@@ -112,11 +116,12 @@ def age(built_on: str, today: str) -> Result:
 
 
 def reach(size: list[float], materials: Said, measure: Said | None = None) -> Result:
-    """Compost that a pile gives, and the ground it dresses."""
+    """Compost that a pile gives, and the ground that it dresses at the usual rate for the crop most grown."""
     carrier = Carrier(measure)
-    volume = plan_of(size, materials, carrier).volume_m3 * YIELD_SHARE
+    plan = plan_of(size, materials, carrier)
+    compost = expected_compost(plan.mix, plan.whole)
     return {
-        "compost": carrier.amount(volume, "topsoil"),
-        "sacks": Carrier(SACK).amount(volume, "topsoil")["n"],
-        "area": round(volume / DRESSING_M / 10) * 10,
+        "compost": carrier.amount(compost.volume_m3, "topsoil"),
+        "sacks": Carrier(SACK).amount(compost.volume_m3, "topsoil")["n"],
+        "area": spoken(dressing(compost, crops()[USUAL_CROP]).area_m2),
     }

@@ -11,10 +11,8 @@ from bot.advice.amounts import Carrier, Said
 from bot.advice.caring import age_days, pile_now
 from bot.advice.planning import plan_of
 from bot.advice.tables import catalogue, causes
-from bot.compost.diagnosis import Diagnosis, Evidence
-from bot.compost.diagnosis import diagnose as core_diagnose
-from bot.compost.diagnosis_remedy import remedy
-from bot.compost.recipe import PilePlan
+from bot.compost import Diagnosis, Evidence, PilePlan, remedy
+from bot.compost import diagnose as core_diagnose
 
 NOT_ASKED = ("feel", "turned_on")
 """Questions of the core that the record answers already."""

@@ -7,12 +7,9 @@ from typing import Any
 
 from bot.advice.amounts import Carrier, Said, known, sides_of, size_of
 from bot.advice.tables import catalogue
-from bot.compost.errors import CannotReach, CompostError
-from bot.compost.heap import Size, check_size, size_notes
-from bot.compost.layers import AtHand
-from bot.compost.recipe import PilePlan, plan_pile
-from bot.compost.recipe import manure_for as core_manure_for
-from bot.compost.recipe import size_for as core_size_for
+from bot.compost import AtHand, CannotReach, CompostError, PilePlan, Size, check_size, plan_pile, size_notes
+from bot.compost import manure_for as core_manure_for
+from bot.compost import size_for as core_size_for
 
 USUAL_MANURE, USUAL_VEGETATION = "cattle_manure", "maize_stalks"
 MEND_MOST = 0.5  # [m3/m3] of the pile; estimate
@@ -134,6 +131,7 @@ def recipe(size: list[float], materials: Said, measure: Said | None = None) -> R
     verdict = {"good": "good", "slow": "slow", "will_smell": "smells"}[plan.verdict.kind]
     return {
         "trouble": trouble,
+        "watering": "none" if plan.water_l < carrier.litres(carrier.vessel) / 2 else "needed",
         "shopping": carrier.shopping((n.material, n.volume_m3) for n in plan.needs),
         "rounds": plan.rounds,
         "water": carrier.water(plan.water_l),

@@ -59,13 +59,15 @@ COMPUTATIONS = (
     _computation(
         "recipe", planning.recipe, _PILE,
         trouble=_q("term", "none", "no_vegetation", "no_feed"), shopping=_q("shopping"), rounds=_q("number"),
+        watering=_q("term", "needed", "none"),
         water=_q("amount"), litres=_q("number"), water_round=_q("amount"), verdict=_q("term", "good", "slow", "smells"),
         mend=_q("shopping", optional=True), short=_q("shopping", optional=True), fits=_q("size", optional=True),
     ),
     _computation(
         "layer", building.layer, _PILE | {"position": "number?", "move": "term?"},
         part=_q("term", "foundation", "keep_in", "round", "cap", "rest", "finished"), position=_q("number"),
-        items=_q("shopping"), height=_q("number"), water=_q("amount"), round=_q("number"),
+        items=_q("shopping"), height=_q("number"), water=_q("amount"), watering=_q("term", "needed", "none"),
+        round=_q("number"),
         rounds=_q("number"), left=_q("number"), cover=_q("shopping"),
     ),
     _computation(

@@ -14,6 +14,7 @@ import waitress
 from bot import BadFile, SystemClock, open_bot, read_config
 from bot.gateways import read_gateways
 from bot.reminders.loop import DueLoop
+from bot.sender_lock import SenderRunning
 from bot.store import StoreError
 from bot.web.app import create_app
 
@@ -34,7 +35,12 @@ def main(argv: Sequence[str]) -> int:
         return 2
     loop = DueLoop(bot, bot.senders.wake)
     bot.on_change(bot.senders.wake, loop.wake)
-    bot.senders.start()
+    try:
+        bot.senders.start()
+    except SenderRunning as exc:
+        print(f"bot: {exc}", file=sys.stderr)
+        bot.close()
+        return 2
     loop.start()
     print(f"Warmheap answers on http://{chosen.host}:{chosen.port}/gateways/<name>/messages", flush=True)
     try:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
-
-import msgspec
 
 from bot.datafile import BadFile, Document, read_document
 from bot.dialogue import checks
@@ -22,32 +20,44 @@ from bot.reading.meaning import Meaning
 FACTS, COMMON = "facts.yaml", "common.yaml"
 
 
-class Library(msgspec.Struct, frozen=True):
+class _Ways:
+    """The ways into some dialogues, ready to look up; of two that share one the first file wins."""
+
+    def __init__(self, dialogues: Iterable[Dialogue]) -> None:
+        self._named: dict[tuple[str, str], Dialogue] = {}
+        self._has: list[tuple[str, Dialogue]] = []
+        for dialogue in dialogues:
+            for opening in dialogue.opens_on:
+                for how in ("topic", "word"):
+                    if (wanted := getattr(opening, how)) is not None:
+                        self._named.setdefault((how, wanted), dialogue)
+                if opening.has is not None:
+                    self._has.append((opening.has, dialogue))
+
+    def find(self, meaning: Meaning) -> Dialogue | None:
+        for how, said in (("topic", meaning.topic), ("word", meaning.word)):
+            if said is not None and (found := self._named.get((how, said))) is not None:
+                return found
+        return next((d for field, d in self._has if getattr(meaning, field) not in (None, ())), None)
+
+
+class Library:
     """The checked dialogues by name, the declared facts and the texts that belong to no dialogue."""
 
-    dialogues: Mapping[str, Dialogue]
-    facts: Mapping[str, Quantity]
-    common: CommonFile
+    def __init__(
+        self, dialogues: Mapping[str, Dialogue], facts: Mapping[str, Quantity], common: CommonFile
+    ) -> None:
+        self.dialogues, self.facts, self.common = dialogues, facts, common
+        urgent = [d for d in dialogues.values() if d.at_any_moment]
+        self._urgent = [_Ways(d for d in urgent if d.before_others), _Ways(urgent)]
+        self._all = [_Ways(d for d in dialogues.values() if d.before_others), _Ways(dialogues.values())]
 
     def opened_by(self, meaning: Meaning, *, at_any_moment: bool = False) -> Dialogue | None:
-        """The dialogue that this message asks for, in the order of the files' own priority."""
-        first = [d for d in self.dialogues.values() if d.before_others]
-        for group in (first, self.dialogues.values()):
-            for how in ("topic", "word", "has"):
-                for dialogue in group:
-                    if at_any_moment and not dialogue.at_any_moment:
-                        continue
-                    if any(_opens(getattr(o, how), how, meaning) for o in dialogue.opens_on):
-                        return dialogue
+        """The dialogue that this message asks for: by topic, else by reply word, else by what it holds."""
+        for ways in self._urgent if at_any_moment else self._all:
+            if (found := ways.find(meaning)) is not None:
+                return found
         return None
-
-
-def _opens(wanted: str | None, how: str, meaning: Meaning) -> bool:
-    if wanted is None:
-        return False
-    if how == "has":
-        return getattr(meaning, wanted) not in (None, ())
-    return bool(getattr(meaning, how) == wanted)
 
 
 def read_library(folder: Path, vocabulary: Vocabulary) -> Library:

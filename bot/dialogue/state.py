@@ -31,11 +31,13 @@ class Conversation(msgspec.Struct, kw_only=True):
 
     asked_at : when the open question was last put.
     reminded : the open question has been put again once after silence.
+    watched : a task is set that looks after silence.
     """
 
     frames: list[Frame] = []
     asked_at: datetime | None = None
     reminded: bool = False
+    watched: bool = False
 
     @property
     def waiting(self) -> Frame | None:

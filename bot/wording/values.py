@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, Protocol
 
 from babel import Locale
@@ -28,6 +28,12 @@ def locale_of(language: str) -> Locale:
     return Locale.parse(language)
 
 
+@lru_cache(maxsize=2048)
+def _decimal(value: float, locale: Locale) -> str:
+    # The same few numbers are written over and over, and CLDR's formatting takes its time.
+    return str(format_decimal(value, format="0.##", locale=locale, numbering_system="latn"))
+
+
 class Writer:
     """Writes values in one language. Western digits everywhere: every basic phone shows them."""
 
@@ -39,7 +45,7 @@ class Writer:
         return _BY_KIND[kind](self, value)
 
     def number(self, value: float) -> str:
-        return str(format_decimal(value, format="0.##", locale=self.locale, numbering_system="latn"))
+        return _decimal(value, self.locale)
 
     def amount(self, value: Mapping[str, Any]) -> str:
         """{"n": 1.5, "measure": "wheelbarrow"} with the plural form of 1.5 in this language."""
