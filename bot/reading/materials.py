@@ -106,10 +106,13 @@ class MaterialReader:
         for span in matches.spans:
             if span.category == "plain":
                 plain |= span.mask
-            else:
+            elif span.category != "about" or not span.mask & matches.repaired:
                 covered |= span.mask
         for segment in segments:
-            if segment.names or (not whole and not segment.events):
+            if segment.names:
+                listed.unknown += _odd_measures(segment, matches)
+                continue
+            if not whole and not segment.events:
                 continue
             words = []
             for i in range(segment.first, segment.last + 1):
@@ -122,14 +125,22 @@ class MaterialReader:
                 listed.unknown.append(" ".join(words)[:60])
 
     def _near(self, i: int, matches: Matches) -> list[str]:
-        """The materials that a misspelt word could be, if it can be nothing else."""
-        materials: list[str] = []
-        for guess in matches.unclear.get(i, ()):
-            senses = [s for s in self._lexicons[guess.code].meaning(guess.word) if s.category in _NAMES[:4]]
-            if not senses:
-                return []
-            materials += [name for sense in senses for name in (sense.id or ASSUMED_MANURE).split()]
-        return sorted(set(materials))
+        """The materials that a misspelt word could be."""
+        materials = {
+            name
+            for guess in matches.unclear.get(i, ())
+            for sense in self._lexicons[guess.code].meaning(guess.word)
+            if sense.category in _NAMES[:4]
+            for name in (sense.id or ASSUMED_MANURE).split()
+        }
+        return sorted(materials)
+
+
+def _odd_measures(segment: _Segment, matches: Matches) -> list[str]:
+    """Unknown words right after a bare number: `3 bagss` must not become 3 of nothing."""
+    bare = [each for each in segment.events if isinstance(each, Quantity) and not each.units]
+    after = [each.last + 1 for each in bare if each.last < segment.last]
+    return [matches.tokens[i].text[:60] for i in after if matches.unknown >> i & 1]
 
 
 def _without_owners(names: list[Span], segments: list[_Segment]) -> list[Span]:

@@ -128,6 +128,8 @@ def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str |
     expected = expect in ("yesno", "rain")
     values = {span.mask for span in matches.of(str(expect), f"{expect}_answer")} if expect else set()
     spans = [s for s in matches.of("answer") if not _negates(s, matches) and s.mask not in values]
+    told = [s.mask for s in matches.of("feel", "squeeze", "smell", "rain") if s.mask.bit_count() > 1]
+    spans = [s for s in spans if not any(s.mask & mask for mask in told)]  # the `not` of `have not had rain`
     if not spans:
         return None, False
     spans = [
