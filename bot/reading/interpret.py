@@ -10,9 +10,10 @@ from bot.reading.lexicon import KEYWORDS, Lexicon
 from bot.reading.matching import SQUEEZE_OPENS, Matches
 from bot.reading.materials import ASSUMED_MANURE, Listed, MaterialReader
 from bot.reading.meaning import Kind, Meaning
-from bot.reading.quantities import Found, QuantityReader
+from bot.reading.quantities import QuantityReader
 from bot.reading.reports import Report, find_rain, find_report
 from bot.reading.topics import MEANT_YES, Topical, find_answer, find_topic, rest_of_words
+from bot.reading.units import Found
 
 _CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{1,15}")
 _CONTRACT = (

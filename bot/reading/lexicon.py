@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from bot.reading.letters import Letters
-from bot.reading.phrases import BadPhrase, Expander, Pattern, Piece
+from bot.reading.phrases import Expander, Piece
 from bot.reading.words import WordList
 
 
@@ -24,15 +24,7 @@ class Entry(NamedTuple):
     phrase: str
 
 
-# Inside one family a phrase may stand for one thing only.
-_FAMILIES = {
-    "material": "material", "short": "material", "manure": "material", "unclear": "material",
-    "forbidden": "material", "forbidden_short": "material",
-    "feel_answer": "feel", "squeeze_answer": "squeeze", "smell_answer": "smell", "rain_answer": "rain",
-    "length": "unit", "area": "unit", "temperature": "unit", "time": "unit",
-}  # fmt: skip
 UNITS = ("measure", "length", "area", "rainunit", "temperature", "time")
-_GRAMMAR = frozenset({"not", "when", "range", "and", "between", "answer", "reply"})
 REPORTS = {
     "feel": ("cold", "warm", "hot"), "squeeze": ("dry", "damp", "wet"),
     "smell": ("earthy", "ammonia", "rotten", "sour"), "rain": ("none", "some", "heavy"),
@@ -79,7 +71,7 @@ class Lexicon:
                 self.whole[" ".join(w for w in piece if w not in self.polite)] = entry.sense.id
             if entry.sense.id in KEYWORDS:
                 return
-        pattern = self._expander.pattern(entry.phrase, _skipped(entry, self.skip))
+        pattern = self._expander.pattern(entry.phrase, skipped_in(entry, self.skip))
         for part in pattern:
             for piece in part:
                 for word in piece:
@@ -206,7 +198,7 @@ def _grammar_sections(words: WordList) -> Iterator[tuple[str, str, str, list[str
         yield f"when.{when}", "when", when, getattr(words.when, when)
 
 
-def _skipped(entry: Entry, skip: set[str]) -> set[str]:
+def skipped_in(entry: Entry, skip: set[str]) -> set[str]:
     """A unit may be a skip word: the `in` of `6in` is inches because it sticks to its number."""
     return set() if entry.sense.category in UNITS else skip
 
@@ -215,89 +207,3 @@ def symbols(words: WordList) -> set[str]:
     """Symbols that a phrase of the list uses as a word, such as a thumb up."""
     chars = {char for entry in entries(words) for char in entry.phrase}
     return {char for char in chars if unicodedata.category(char) == "So" and char != "°"}
-
-
-def check_phrases(words: WordList, error: Callable[[str, str], Exception]) -> None:
-    """Raises `error(field, problem)` for a phrase that cannot be read or that stands for two things at once."""
-    letters = Letters(words.letters, symbols(words))
-    expander = _checked_groups(words, letters, error)
-    polite = {w for phrase in words.polite for w in expander.words(phrase)}
-    skip = polite | {w for phrase in words.skip for w in expander.words(phrase)}
-    seen: dict[tuple[str, Piece], Entry] = {}
-    for entry in entries(words):
-        try:
-            pattern = expander.pattern(
-                entry.phrase, () if entry.sense.category == "alone" else _skipped(entry, skip)
-            )
-        except BadPhrase as exc:
-            raise error(entry.field, str(exc)) from None
-        _check_once(entry, pattern, seen, error)
-        _check_says_something(entry, pattern, expander, error)
-    for entry in entries(words):
-        dropped = polite if entry.sense.category == "alone" and entry.sense.id in KEYWORDS else skip
-        _check_not_worn_down(entry, expander, dropped, seen, error)
-
-
-def _checked_groups(words: WordList, letters: Letters, error: Callable[[str, str], Exception]) -> Expander:
-    for name, phrases in words.groups.items():
-        try:
-            Expander(letters, {name: phrases})
-        except BadPhrase as exc:
-            raise error(f"groups.{name}", str(exc)) from None
-    return Expander(letters, words.groups)
-
-
-def _check_once(
-    entry: Entry,
-    pattern: Pattern,
-    seen: dict[tuple[str, Piece], Entry],
-    error: Callable[[str, str], Exception],
-) -> None:
-    if len(pattern) > 1:
-        return
-    family = _FAMILIES.get(entry.sense.category, entry.sense.category)
-    for piece in pattern[0]:
-        other = seen.setdefault((family, piece), entry)
-        if other.sense != entry.sense and family != "about":  # a word may be in two groups
-            text = " ".join(piece)
-            raise error(
-                entry.field, f"{text!r} also means {other.sense.id or other.sense.category} ({other.field})"
-            )
-
-
-def _check_says_something(
-    entry: Entry, pattern: Pattern, expander: Expander, error: Callable[[str, str], Exception]
-) -> None:
-    """A slip such as `very hot/warm?` leaves `very` alone, which would then mean hot."""
-    if entry.sense.category in ("about", "alone", *_GRAMMAR):
-        return
-    weak = {word for piece in expander.pattern("<very>")[0] for word in piece}
-    for piece in pattern[0] if len(pattern) == 1 else ():
-        if all(word in weak for word in piece) and not entry.sense.category.endswith("_answer"):
-            raise error(entry.field, f"{entry.phrase!r} may be only {' '.join(piece)!r}, which says nothing")
-
-
-def _parts_as_written(entry: Entry, expander: Expander) -> frozenset[Piece]:
-    return frozenset().union(*expander.pattern(entry.phrase))
-
-
-def _check_not_worn_down(
-    entry: Entry,
-    expander: Expander,
-    skip: set[str],
-    seen: dict[tuple[str, Piece], Entry],
-    error: Callable[[str, str], Exception],
-) -> None:
-    """`stop your` is only `stop` once skip words are gone: it must not mean more than the writer thought."""
-    if entry.sense.category in ("about", *UNITS):
-        return
-    family = _FAMILIES.get(entry.sense.category, entry.sense.category)
-    pattern = expander.pattern(entry.phrase)
-    for piece in pattern[0] if len(pattern) == 1 else ():
-        left = tuple(word for word in piece if word not in skip)
-        other = seen.get((family, left))
-        if len(left) == 1 < len(piece) and not (other and left in _parts_as_written(other, expander)):
-            raise error(
-                entry.field,
-                f"{' '.join(piece)!r} is only {left[0]!r} without skip words: write that, or more",
-            )

@@ -9,7 +9,7 @@ import msgspec
 from bot.reading.lexicon import Lexicon
 from bot.reading.matching import Matches, Span
 from bot.reading.meaning import Kind, MaterialAmount
-from bot.reading.quantities import Found, Quantity
+from bot.reading.units import Found, Quantity
 
 _ENDS = frozenset(",;\n+&./|?!:")
 _NAMES = ("material", "short", "manure", "unclear", "forbidden", "forbidden_short")

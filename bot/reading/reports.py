@@ -6,7 +6,7 @@ import msgspec
 
 from bot.reading.matching import Matches, Span
 from bot.reading.meaning import Kind
-from bot.reading.quantities import Found
+from bot.reading.units import Found
 
 _OPPOSITE = {"warm": "cold", "cold": "warm", "none": "some", "some": "none", "heavy": "some"}
 """What a negated report says. `not hot` and `not wet` say nothing sure: they are asked again."""

@@ -9,8 +9,8 @@ import msgspec
 from bot.reading.lexicon import KEYWORDS, Lexicon
 from bot.reading.matching import Matches, Span
 from bot.reading.meaning import Kind
-from bot.reading.quantities import Found
 from bot.reading.tokens import Token
+from bot.reading.units import Found
 
 MEANT_YES = frozenset({"done", "turned", "watered"})
 """Reply words that also answer `Did you ...?` with yes."""

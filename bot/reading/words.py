@@ -243,7 +243,7 @@ def _checked(document: Document) -> WordList:
     words = msgspec.structs.replace(words, code=code, file=document.file)
     _check_complete(words, document)
     _check_values(words, document)
-    from bot.reading.lexicon import check_phrases  # it builds on the shapes above
+    from bot.reading.checks import check_phrases  # it builds on the shapes above
 
     check_phrases(words, document.error)
     return words

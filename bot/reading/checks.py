@@ -1,0 +1,105 @@
+"""Finds the slips in a word list that would make it mean what its writer did not think."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bot.reading.letters import Letters
+from bot.reading.lexicon import KEYWORDS, UNITS, Entry, entries, skipped_in, symbols
+from bot.reading.phrases import BadPhrase, Expander, Pattern, Piece
+from bot.reading.words import WordList
+
+Report = Callable[[str, str], Exception]
+"""Makes the error for a field and a problem."""
+# Inside one family a phrase may stand for one thing only.
+_FAMILIES = {
+    "material": "material", "short": "material", "manure": "material", "unclear": "material",
+    "forbidden": "material", "forbidden_short": "material",
+    "feel_answer": "feel", "squeeze_answer": "squeeze", "smell_answer": "smell", "rain_answer": "rain",
+    "length": "unit", "area": "unit", "temperature": "unit", "time": "unit",
+}  # fmt: skip
+_GRAMMAR = frozenset({"not", "when", "range", "and", "between", "answer", "reply"})
+
+
+def check_phrases(words: WordList, error: Report) -> None:
+    """Raises `error(field, problem)` for a phrase that cannot be read or that stands for two things at once."""
+    letters = Letters(words.letters, symbols(words))
+    expander = _checked_groups(words, letters, error)
+    polite = {w for phrase in words.polite for w in expander.words(phrase)}
+    skip = polite | {w for phrase in words.skip for w in expander.words(phrase)}
+    seen: dict[tuple[str, Piece], Entry] = {}
+    for entry in entries(words):
+        try:
+            pattern = expander.pattern(
+                entry.phrase, () if entry.sense.category == "alone" else skipped_in(entry, skip)
+            )
+        except BadPhrase as exc:
+            raise error(entry.field, str(exc)) from None
+        _check_once(entry, pattern, seen, error)
+        _check_says_something(entry, pattern, expander, error)
+    for entry in entries(words):
+        dropped = polite if entry.sense.category == "alone" and entry.sense.id in KEYWORDS else skip
+        _check_not_worn_down(entry, expander, dropped, seen, error)
+
+
+def _checked_groups(words: WordList, letters: Letters, error: Report) -> Expander:
+    for name, phrases in words.groups.items():
+        try:
+            Expander(letters, {name: phrases})
+        except BadPhrase as exc:
+            raise error(f"groups.{name}", str(exc)) from None
+    return Expander(letters, words.groups)
+
+
+def _check_once(
+    entry: Entry,
+    pattern: Pattern,
+    seen: dict[tuple[str, Piece], Entry],
+    error: Report,
+) -> None:
+    if len(pattern) > 1:
+        return
+    family = _FAMILIES.get(entry.sense.category, entry.sense.category)
+    for piece in pattern[0]:
+        other = seen.setdefault((family, piece), entry)
+        if other.sense != entry.sense and family != "about":  # a word may be in two groups
+            text = " ".join(piece)
+            raise error(
+                entry.field, f"{text!r} also means {other.sense.id or other.sense.category} ({other.field})"
+            )
+
+
+def _check_says_something(entry: Entry, pattern: Pattern, expander: Expander, error: Report) -> None:
+    """A slip such as `very hot/warm?` leaves `very` alone, which would then mean hot."""
+    if entry.sense.category in ("about", "alone", *_GRAMMAR):
+        return
+    weak = {word for piece in expander.pattern("<very>")[0] for word in piece}
+    for piece in pattern[0] if len(pattern) == 1 else ():
+        if all(word in weak for word in piece) and not entry.sense.category.endswith("_answer"):
+            raise error(entry.field, f"{entry.phrase!r} may be only {' '.join(piece)!r}, which says nothing")
+
+
+def _parts_as_written(entry: Entry, expander: Expander) -> frozenset[Piece]:
+    return frozenset().union(*expander.pattern(entry.phrase))
+
+
+def _check_not_worn_down(
+    entry: Entry,
+    expander: Expander,
+    skip: set[str],
+    seen: dict[tuple[str, Piece], Entry],
+    error: Report,
+) -> None:
+    """`stop your` is only `stop` once skip words are gone: it must not mean more than the writer thought."""
+    if entry.sense.category in ("about", *UNITS):
+        return
+    family = _FAMILIES.get(entry.sense.category, entry.sense.category)
+    pattern = expander.pattern(entry.phrase)
+    for piece in pattern[0] if len(pattern) == 1 else ():
+        left = tuple(word for word in piece if word not in skip)
+        other = seen.get((family, left))
+        if len(left) == 1 < len(piece) and not (other and left in _parts_as_written(other, expander)):
+            raise error(
+                entry.field,
+                f"{' '.join(piece)!r} is only {left[0]!r} without skip words: write that, or more",
+            )

@@ -1,0 +1,143 @@
+"""Joins the numbers of a text with the units that stand next to them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from itertools import pairwise
+
+import msgspec
+
+from bot.reading.lexicon import UNITS, Lexicon
+from bot.reading.matching import Matches, Span
+from bot.reading.numbers import Number, NumberReader, join_ranges
+
+
+class Quantity(msgspec.Struct):
+    """A number with the unit words next to it, by category (`mm` is a length and a unit of rain)."""
+
+    number: Number
+    units: dict[str, Span]
+    used: bool = False
+
+    @property
+    def first(self) -> int:
+        return min([self.number.first, *(unit.first for unit in self.units.values())])
+
+    @property
+    def last(self) -> int:
+        return max([self.number.last, *(unit.last for unit in self.units.values())])
+
+
+class Found(msgspec.Struct):
+    """What the numbers of a text say, in metres, square metres, degrees Celsius and millimetres."""
+
+    quantities: list[Quantity]
+    size_m: tuple[float, float, float] | None = None
+    part_of_size: bool = False
+    area_m2: float | None = None
+    celsius: float | None = None
+    rain_mm: float | None = None
+    measure: str | None = None
+    measure_litres: float | None = None
+    unclear: bool = False
+    assumed: list[str] = []
+
+    def left(self) -> list[Quantity]:
+        return [each for each in self.quantities if not each.used]
+
+    def assume(self, name: str) -> None:
+        if name not in self.assumed:
+            self.assumed.append(name)
+
+    def use(self, quantities: list[Quantity]) -> None:
+        for each in quantities:
+            each.used = True
+            if each.number.middle:
+                self.assume("range_middle")
+
+
+class UnitReader:
+    """Reads all numbers of a text, ranges joined, each with its unit."""
+
+    def __init__(self, lexicons: Mapping[str, Lexicon]) -> None:
+        self._lexicons = dict(lexicons)
+        self._numbers = NumberReader(lexicons)
+
+    def read(self, matches: Matches, language: str) -> list[Quantity]:
+        numbers = self._numbers.read(matches.tokens, language)
+        if not numbers:
+            return self._single_units(matches)
+        ranges = {span.first for span in matches.of("range")}
+        dashes = [_between(a, b, matches) == "-" for a, b in pairwise(numbers)]
+        is_range = [
+            dash or (b.first - a.last == 2 and a.last + 1 in ranges)
+            for dash, (a, b) in zip(dashes, pairwise(numbers), strict=True)
+        ]
+        numbers = join_ranges(numbers, is_range, dashes)
+        covered = {i for number in numbers for i in range(number.first, number.last + 1)}
+        sides = matches.of("side") if len(matches.of("side")) >= 3 else []  # the L of L 3 W 2 H 1 is no litre
+        covered |= {side.first for side in sides}
+        units = [span for span in matches.of(*UNITS) if span.first not in covered]
+        units.sort(key=lambda each: each.first)
+        quantities = [Quantity(number, {}) for number in numbers]
+        _attach(quantities, units, matches)
+        return sorted(quantities + self._single_units(matches, units, covered), key=lambda each: each.first)
+
+    def _single_units(
+        self, matches: Matches, units: list[Span] | None = None, covered: Collection[int] = ()
+    ) -> list[Quantity]:
+        """`a bucket`, `an acre`: a word for one right before a unit."""
+        tokens, single = matches.tokens, []
+        for unit in matches.of("measure", "area") if units is None else units:
+            before = unit.first - 1
+            is_one = before >= 0 and tokens[before].text in self._ones(unit.code)
+            start = before - 1  # `quarter of an acre`: the number before it counts, not the `an`
+            while start >= 0 and matches.skipped >> start & 1 and tokens[start].kind == "word":
+                start -= 1
+            taken = before in covered or start in covered
+            if unit.category in ("measure", "area") and is_one and not taken:
+                single.append(Quantity(Number(1, before, before), {unit.category: unit}))
+        return single
+
+    def _ones(self, code: str) -> list[str]:
+        return self._lexicons[code].words.one_before_measure
+
+
+def rounded(value: float) -> float:
+    return float(f"{value:.10g}")
+
+
+def light(i: int, matches: Matches) -> bool:
+    """A token that may stand between a number and its unit."""
+    token = matches.tokens[i]
+    return (token.kind == "mark" and token.text in "-.'/~") or bool(
+        token.kind == "word" and matches.skipped >> i & 1
+    )
+
+
+def adjacent(last: int, first: int, matches: Matches) -> bool:
+    return last < first <= last + 4 and all(light(i, matches) for i in range(last + 1, first))
+
+
+def _between(a: Number, b: Number, matches: Matches) -> str:
+    return "".join(token.text for token in matches.tokens[a.last + 1 : b.first])
+
+
+def _attach(quantities: list[Quantity], units: list[Span], matches: Matches) -> None:
+    """Gives each number the unit that touches it; the side that the text's first unit is on decides a tie."""
+    if not units or not quantities:
+        return
+    unit_first = units[0].first < quantities[0].number.first
+    links = []
+    for q, quantity in enumerate(quantities):
+        for unit in units:
+            after = adjacent(quantity.number.last, unit.first, matches)
+            if after or adjacent(unit.last, quantity.number.first, matches):
+                gap = unit.first - quantity.number.last if after else quantity.number.first - unit.last
+                links.append((gap, after == unit_first, q, unit.first, unit.last))
+    taken: set[tuple[int, int]] = set()
+    for _, _, q, first, last in sorted(links):
+        if not quantities[q].units and (first, last) not in taken:
+            taken.add((first, last))
+            same = [unit for unit in units if (unit.first, unit.last) == (first, last)]
+            quantities[q].units = {unit.category: unit for unit in reversed(same)}
