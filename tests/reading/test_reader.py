@@ -27,7 +27,7 @@ def test_numbers_in_digits_and_words(reader: Reader, text: str, language: str, v
     assert reader.read(text, language, "number").number == pytest.approx(value)
 
 
-@pytest.mark.parametrize("text", ["1e999", "0712345678", "123456789012345678901234567890", "+447700900123"])
+@pytest.mark.parametrize("text", ["1e999", "07700900123", "123456789012345678901234567890", "+447700900123"])
 def test_no_amount_is_taken_from_a_prank_or_a_phone_number(reader: Reader, text: str) -> None:
     assert reader.read(text, "en", "number").number is None
 
