@@ -23,7 +23,7 @@ from bot.dialogue.state import Conversation
 from bot.dialogue.turn import Filled, Saying
 from bot.gateways.base import Gateway
 from bot.messages import Inbound, LogEntry, Receipt, Why
-from bot.reading.meaning import CONTRACT, Kind, Meaning
+from bot.reading.meaning import Kind, Meaning, as_contract
 from bot.reading.reader import Reader
 from bot.reading.words import load_languages
 from bot.reminders.timing import allowed, local_day, morning_in, next_allowed
@@ -127,7 +127,7 @@ class Bot:
 
     def _keep_read(self, world: FarmerWorld, meaning: Meaning, understood: bool) -> None:
         """A name, DONE or `2` says nothing by itself; it is understood when it answered the open question."""
-        read = {**contract(meaning), "understood": understood, "ask_again": not understood}
+        read = {**as_contract(meaning), "understood": understood, "ask_again": not understood}
         self.store.inbox.set_read(world.line.line_id, world.in_no or 0, read, world.farmer.farmer_no)
 
     def _read(self, text: str, language: str, expect: Kind | None, options: tuple[str, ...]) -> Meaning:
@@ -310,8 +310,3 @@ class Bot:
             "open_question": {"dialogue": waiting.dialogue, "step": waiting.step} if waiting else None,
             "next": [{"dialogue": t.dialogue, "letter": t.letter, "at": t.due_at.isoformat()} for t in tasks],
         }
-
-
-def contract(meaning: Meaning) -> dict[str, Any]:
-    """The fields that `python -m bot read` prints."""
-    return {name: msgspec.to_builtins(getattr(meaning, name)) for name in CONTRACT}

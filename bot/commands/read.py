@@ -9,18 +9,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TextIO
 
-import msgspec
-
 from bot.datafile import BadFile
-from bot.reading.meaning import COMMAND_LINE_KINDS, Meaning
+from bot.reading.meaning import COMMAND_LINE_KINDS, as_contract
 from bot.reading.reader import Reader
 from bot.reading.words import load_languages
 
 LOCALES = Path(__file__).parents[2] / "locales"
-CONTRACT = (
-    "text", "understood", "topic", "size_m", "materials", "forbidden", "feel", "celsius", "squeeze", "smell",
-    "answer", "rain", "rain_mm", "area_m2", "ask_again",
-)  # fmt: skip
 
 
 def main(argv: Sequence[str], stdin: TextIO | None = None, stdout: TextIO | None = None) -> int:
@@ -36,12 +30,6 @@ def main(argv: Sequence[str], stdin: TextIO | None = None, stdout: TextIO | None
         meaning = reader.read(line.rstrip("\r\n"), options.lang, options.expect)
         print(json.dumps(as_contract(meaning)), file=stdout or sys.stdout, flush=True)
     return 0
-
-
-def as_contract(meaning: Meaning) -> dict[str, object]:
-    """The fields of the command-line contract; what was not said is None."""
-    plain = msgspec.to_builtins(meaning)
-    return {key: plain[key] for key in CONTRACT}
 
 
 def _parser(languages: list[str]) -> argparse.ArgumentParser:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
 import msgspec
 
@@ -69,3 +69,9 @@ class Meaning(msgspec.Struct, frozen=True, kw_only=True):
 
 CONTRACT: tuple[str, ...] = Meaning.__struct_fields__[: Meaning.__struct_fields__.index("ask_again") + 1]
 """The fields that others script against, in their order."""
+
+
+def as_contract(meaning: Meaning) -> dict[str, Any]:
+    """The contract's fields as plain values; what was not said is None."""
+    plain = msgspec.to_builtins(meaning)
+    return {name: plain[name] for name in CONTRACT}
