@@ -30,9 +30,9 @@ from .pile_steps import Change, advance
 
 Series = npt.NDArray[np.float64]
 ARRAYS = Maths(np.exp, np.sqrt, np.maximum)
-FIRST_STEP = 0.15  # [d] after building
+FIRST_STEP = 0.08  # [d] after building
 NEXT_STEP = 0.30  # [d] after an event
-TOLERANCE_K = 0.025  # [K] error of the mean temperature of core and shell allowed in a step of one day
+TOLERANCE_K = 0.045  # [K] error of the mean temperature of core and shell allowed in a step of one day
 MOST_DAYS = 800
 
 
@@ -146,7 +146,9 @@ def _run(
     allowed = (holds * constants.core_share, holds * (1.0 - constants.core_share))
     rates = rates_of(now.pile, constants, now.around, ARRAYS if many else PLAIN)
     largest = _largest if many else abs
-    state, step = advance(rates, now.state, start, end, allowed, step, record.seen, largest)
+    state, step = advance(
+        rates, now.state, start, end, allowed, step, constants.heat_of_solids, record.seen, largest
+    )
     return now._replace(state=list(state)), step
 
 

@@ -57,7 +57,8 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
 
     pile, around : as built; climate and surface since the last event.
     Returns a function of day [d] and state that gives the change of each part of the state a day, and after
-    them the main part of the Jacobian of the two heats, row by row, which keeps long steps stable. [1/d]
+    them the main part of the Jacobian of the two heats, row by row [1/d], and the two temperatures [C], which
+    keep long steps stable.
     """
     exp, sqrt, larger = maths
     c, shape, climate = constants, shape_of(pile, constants), around.climate
@@ -175,6 +176,8 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
             between / holds_o,
             (between + back * steep_i) / holds_i,
             -(between + outside + steep_o + steep_skin) / holds_o,
+            t_i,
+            t_o,
         )  # fmt: skip
 
     return rates

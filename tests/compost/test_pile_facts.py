@@ -38,7 +38,7 @@ def test_one_metre_cube_works_but_cooler_and_shorter() -> None:
 
 
 def test_half_metre_cube_hardly_warms() -> None:
-    assert run(balanced(0.5)).core_c.max() < 22 + 12
+    assert run(balanced(0.5)).core_c.max() < 35  # a stick feels cold below 35 C
 
 
 def test_too_dry_stays_cold() -> None:
