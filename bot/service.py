@@ -13,11 +13,10 @@ import msgspec
 
 from bot.advice.vocabulary import vocabulary
 from bot.clock import Clock
-from bot.compost import CompostError
 from bot.config import Config
 from bot.datafile import BadFile
 from bot.dialogue import state
-from bot.dialogue.engine import DialogueCircle, Engine, Missing
+from bot.dialogue.engine import Engine
 from bot.dialogue.library import read_library
 from bot.dialogue.state import Conversation
 from bot.dialogue.turn import Filled, Saying
@@ -28,7 +27,7 @@ from bot.reading.reader import Reader
 from bot.reading.words import load_languages
 from bot.reminders.timing import allowed, local_day, morning_in, next_allowed
 from bot.sender import Senders
-from bot.store import Farmer, Line, Store, Task
+from bot.store import Farmer, Line, Store, StoreError, Task
 from bot.wording.segments import count
 from bot.wording.speaker import Speaker
 from bot.world import ANYWHERE, FarmerWorld
@@ -91,7 +90,9 @@ class Bot:
     def _take(self, inbound: Inbound) -> Receipt:
         try:
             return self._receive(inbound, plainly=False)
-        except (Missing, DialogueCircle, CompostError, LookupError) as exc:
+        except StoreError:
+            raise
+        except Exception as exc:
             # A fault of ours must not cost the farmer an answer, nor be taken again and again by the gateway.
             log.exception("no answer could be worked out: %s", exc)
             return self._receive(inbound, plainly=True)
@@ -211,7 +212,9 @@ class Bot:
         try:
             with self.store.transaction():
                 return self._open_task(task)
-        except (Missing, DialogueCircle, CompostError, LookupError) as exc:
+        except StoreError:
+            raise
+        except Exception as exc:
             log.exception("task %s of line %s was dropped: %s", task.task_no, task.line_id, exc)
             return int(self.store.tasks.finish(task, "dropped"))
 

@@ -16,7 +16,7 @@ from typing import Any
 
 import msgspec
 
-from bot.commands.read import CONTRACT
+from bot.reading.meaning import CONTRACT
 from bot.reading.reader import Reader
 
 HERE = Path(__file__).parent
