@@ -32,7 +32,7 @@ Series = npt.NDArray[np.float64]
 ARRAYS = Maths(np.exp, np.sqrt, np.maximum)
 FIRST_STEP = 0.08  # [d] after building
 NEXT_STEP = 0.30  # [d] after an event
-TOLERANCE_K = 0.045  # [K] error of the mean temperature of core and shell allowed in a step of one day
+TOLERANCE_K = 0.09  # [K] error of the mean temperature of core and shell allowed in a step of one day
 MOST_DAYS = 800
 
 

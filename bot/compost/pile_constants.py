@@ -36,6 +36,8 @@ class PileConstants(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_
     water_of_decay: float
     carbon_of_decay: float
     nitrogen_loss: float
+    waking_share: float
+    waking_time: float
     untouched_least: float
     settling_time: float
     settling_share: float

@@ -6,6 +6,7 @@ Each function takes plain numbers or numpy arrays; `exp` and `larger` are `math.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import exp as _exp
 from math import sqrt as _sqrt
 from typing import Any
@@ -14,45 +15,42 @@ Number = Any  # float, or numpy.ndarray of one value a pile
 
 
 def decay_speed(
-    celsius: Number,
-    moisture: Number,
-    free_air_space: Number,
-    limits: tuple[float, float, float],
-    exp: Any = _exp,
-    larger: Any = max,
-) -> Number:
+    coldest: float, best: float, hottest: float, exp: Any = _exp, larger: Any = max
+) -> Callable[[Number, Number, Number], Number]:
     """Speed of decay against the best temperature, plenty of water and open pores: three factors multiplied.
 
-    celsius : temperature of the material. [C]
-    moisture : wet basis, 0 to 1. [kg/kg] Too much water acts through the air space it takes.
-    free_air_space : share of the volume, 0 to 1. [m3/m3]
-    limits : where decay stops, is fastest, stops: the cardinal temperatures. [C]
-    Returns 0 to 1, 0 from the upper limit on. [-]
+    coldest, best, hottest : where decay stops, is fastest, stops: the cardinal temperatures. [C]
+    Returns a function of temperature [C], moisture on the wet basis [kg/kg] and free air space [m3/m3] that gives
+    0 to 1, and 0 from `hottest` on. [-] Too much water acts through the air space it takes.
     Source: temperature: cardinal curve of Rosso, Lobry and Flandrois 1993, J. Theor. Biol. 162; for compost Richard
     and Walker 1998 (both from memory). Moisture 1 / (1 + exp(-17.684 m + 7.0622)) and air space
     1 / (1 + exp(-23.675 F + 3.4945)): Haug 1993 (KIN-03, KIN-04, from memory). Haug's temperature factor (KIN-01)
     rises like this one to 60 C but peaks at 71.6 C, which holds a big pile at 78 C: piles do not do that.
 
-    >>> decay_speed(58.0, 1.0, 1.0, (2.0, 58.0, 75.0)) > 0.9999
-    True
-    >>> round(decay_speed(58.0, 0.50, 1.0, (2.0, 58.0, 75.0)), 3)
-    0.856
+    >>> speed = decay_speed(2.0, 58.0, 75.0)
+    >>> round(speed(58.0, 1.0, 1.0), 3), round(speed(58.0, 0.50, 1.0), 3), speed(80.0, 0.5, 0.5)
+    (1.0, 0.856, 0.0)
     """
-    coldest, best, hottest = limits
-    rise, above = best - coldest, celsius - coldest
-    below = celsius - hottest
-    return larger(
-        below
-        * above
-        * above
-        / (
-            rise
-            * (rise * (celsius - best) - (best - hottest) * (best + coldest - celsius - celsius))
-            * (1.0 + exp(7.0622 - 17.684 * moisture))
-            * (1.0 + exp(3.4945 - 23.675 * free_air_space))
-        ),
-        0.0,
-    )
+    rise, fall = best - coldest, best - hottest
+    # (best - coldest) [(best - coldest)(T - best) - (best - hottest)(best + coldest - 2 T)] is a line in T
+    slope = rise * (rise + 2.0 * fall)
+    offset = -rise * (rise * best + fall * (best + coldest))
+
+    def speed(celsius: Number, moisture: Number, free_air_space: Number) -> Number:
+        above = celsius - coldest
+        return larger(
+            (celsius - hottest)
+            * above
+            * above
+            / (
+                (slope * celsius + offset)
+                * (1.0 + exp(7.0622 - 17.684 * moisture))
+                * (1.0 + exp(3.4945 - 23.675 * free_air_space))
+            ),
+            0.0,
+        )
+
+    return speed
 
 
 def nitrogen_factor(cn_ratio: Number, larger: Any = max) -> Number:

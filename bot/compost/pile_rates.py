@@ -74,10 +74,11 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
     carbon, carbon_of_decay = pile.carbon_kg, c.carbon_of_decay
     nitrogen, nitrogen_loss = pile.nitrogen_kg, c.nitrogen_loss
     untouched, touched = c.untouched_least, 1.0 - c.untouched_least
+    asleep, waking_time = 1.0 - c.waking_share, c.waking_time
     settling, crumbling = c.settling_share, c.crumbling_share
     fast_rate, slow_rate = c.fast_rate * pile.speed, c.slow_rate * pile.speed
-    limits = (c.coldest, c.best, c.hottest)
-    at_20 = 1.0 / decay_speed(20.0, 1.0, 1.0, limits)
+    speed_at = decay_speed(c.coldest, c.best, c.hottest, exp, larger)
+    at_20 = 1.0 / decay_speed(c.coldest, c.best, c.hottest)(20.0, 1.0, 1.0)
     heat, oxygen, wetting = c.heat_of_decay, c.oxygen_of_decay, c.water_of_decay
     solids_heat = c.heat_of_solids
     leaving = WATER_HEAT * wetting - solids_heat
@@ -103,7 +104,7 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
         damp = water / (water + DRIEST * dry)
         kpa = damp * vapour_pressure(t, exp)
         w = 0.622 * kpa / (pressure - kpa)
-        speed = decay_speed(t, water / (water + dry), air, limits, exp, larger)
+        speed = speed_at(t, water / (water + dry), air)
         return holds, t, damp, air, speed, w, 1.006 * t + w * (2501.0 + 1.86 * t)
 
     def rates(day: float, state: Sequence[Number]) -> Sequence[Number]:
@@ -125,7 +126,8 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
         through = draw + wind * area * air_o * air_o * air_o / (solid_o * solid_o + OPENEST)
         # decay, as far as oxygen goes: what is eaten uses what is brought
         cn_ratio = (carbon - carbon_of_decay * eaten_kg) / (nitrogen * (1.0 - nitrogen_loss * eaten))
-        common = at_20 * nitrogen_factor(cn_ratio, larger) * (untouched + touched * fresh)
+        awake = 1.0 - asleep * exp(-day / waking_time)
+        common = at_20 * awake * nitrogen_factor(cn_ratio, larger) * (untouched + touched * fresh)
         food_i, food_o = fast_rate * fast_i + slow_rate * slow_i, fast_rate * fast_o + slow_rate * slow_o
         supply_o = AIR_OXYGEN_KG * through + oxygen_out * size * air_o * air_o
         supply_i = AIR_OXYGEN_KG * draw + oxygen_in * size * air_i * air_i

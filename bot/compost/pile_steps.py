@@ -22,7 +22,7 @@ Seen = Callable[[float, float, Sequence[Number], Sequence[Number], Change, Chang
 GAMMA = 1.0 / (2.0 + sqrt(2.0))
 E32 = 6.0 + sqrt(2.0)
 STEEP = 0.7  # [d] of a step
-LONGEST = 1.5  # [d] explicit for drainage, the fastest of the rest
+LONGEST = 2.0  # [d] drainage, the fastest of what is explicit, stays stable
 
 
 def advance(

@@ -185,7 +185,7 @@ def test_unknown_events_are_refused() -> None:
     ("old", "new", "message"),
     [
         ("value = 58.0", "value = 90.0", "expected between coldest and hottest"),
-        ("value = 0.028", "value = -1.0", "fast_rate: value: is -1.0"),
+        ("value = 0.030", "value = -1.0", "fast_rate: value: is -1.0"),
         ("[fast_rate]", "[fastrate]", "unknown field `fastrate`"),
         ('mark = "estimate"', 'mark = "sure"', "Invalid enum value"),
     ],
