@@ -54,7 +54,9 @@ def serve(database: str) -> None:
             line = service.store.lines.find_or_add(phone, "bench", now)
             farmer = service.store.farmers.add(line.line_id, now, name="Asha", language="en", consent_at=now)
             service.store.lines.set_speaker(line.line_id, farmer.farmer_no)
-            service.store.piles.add(line.line_id, farmer.farmer_no, now, "built", facts={"size_m": [2, 2, 1.5]})
+            service.store.piles.add(
+                line.line_id, farmer.farmer_no, now, "built", facts={"size_m": [2, 2, 1.5]}
+            )
         body = urlencode({"from": phone, "text": "stick is cold", "id": str(number)}).encode()
         post(app, "/gateways/bench/messages", body)
     assert service.store.counts(now).queued >= FARMERS, service.store.counts(now)
