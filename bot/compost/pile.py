@@ -22,6 +22,8 @@ from .pile_state import (
     State,
     Surroundings,
     heat_capacity,
+    rotting_moisture,
+    soil_kg,
     start_state,
     zone_celsius,
     zone_dry,
@@ -39,7 +41,8 @@ MOST_DAYS = 800
 class Course(msgspec.Struct, frozen=True, kw_only=True):
     """The pile at the start of each day, before what happens on it: arrays of one value a day, or of days by piles.
 
-    core_c, shell_c [C]; core_moisture, shell_moisture, moisture [kg/kg wet]; volume_m3; mass_kg; cn_ratio;
+    core_c, shell_c [C]; core_moisture, shell_moisture, moisture of what rots, soil left out
+    [kg/kg wet]; volume_m3; mass_kg; cn_ratio;
     food_left: share of the fast food [-]; ripeness: 0 as built to 1 when ripe [-]. heat_error, water_error: what the
     balances leave open, against all that was turned over [-].
     """
@@ -126,6 +129,9 @@ class _Record:
     ) -> None:
         """Keep whole days within a step: cubic through both ends with their slopes (Hermite)."""
         while len(self.rows) <= end + 1e-9 and len(self.rows) <= self.days:
+            if end - len(self.rows) < 1e-9:
+                self.rows.append(list(new))
+                return
             step = end - start
             x = min((len(self.rows) - start) / step, 1.0)
             rest = 1.0 - x
@@ -181,7 +187,7 @@ def _series(pile: Pile, constants: PileConstants, rows: Series, since: Series) -
     """What the states mean. rows: days by parts of the state; since: days since turned."""
     state = [rows[:, i] for i in range(rows.shape[1])]
     core, shell = (zone_dry(pile, constants, state, zone) for zone in (CORE, SHELL))
-    dry, water = core + shell, state[3] + state[7]
+    dry, water, soil = core + shell, state[3] + state[7], soil_kg(pile)
     eaten_kg = pile.fast_kg + pile.slow_kg - state[1] - state[2] - state[5] - state[6]
     eaten = eaten_kg / (pile.fast_kg + pile.slow_kg)
     fresh = np.exp(-since / constants.settling_time)
@@ -191,9 +197,9 @@ def _series(pile: Pile, constants: PileConstants, rows: Series, since: Series) -
     return {
         "core_c": zone_celsius(pile, constants, state, CORE),
         "shell_c": zone_celsius(pile, constants, state, SHELL),
-        "core_moisture": state[3] / (state[3] + core),
-        "shell_moisture": state[7] / (state[7] + shell),
-        "moisture": water / (water + dry),
+        "core_moisture": rotting_moisture(core, state[3], soil * constants.core_share),
+        "shell_moisture": rotting_moisture(shell, state[7], soil * (1 - constants.core_share)),
+        "moisture": rotting_moisture(dry, water, soil),
         "volume_m3": dry * loose * settled,
         "mass_kg": dry + water,
         "cn_ratio": (pile.carbon_kg - constants.carbon_of_decay * eaten_kg)

@@ -12,7 +12,19 @@ from .errors import OutOfRange, UnknownName, check_range
 from .mix import Mix
 from .pile_constants import PileConstants
 from .pile_factors import Number
-from .pile_state import CORE, SHELL, WATER_HEAT, Climate, Pile, State, Surroundings, heat_capacity, zone_dry
+from .pile_state import (
+    CORE,
+    SHELL,
+    SOIL_WATER,
+    WATER_HEAT,
+    Climate,
+    Pile,
+    State,
+    Surroundings,
+    heat_capacity,
+    soil_kg,
+    zone_dry,
+)
 
 Kind = Literal["turn", "water", "rain", "add", "cover", "weather"]
 MOST: dict[str, tuple[float, str]] = {
@@ -28,8 +40,8 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
 
     amount : litres given with `turn` or `water` [L], rain [mm], 1 or 0 for `cover` put on or taken off.
     share : which part of the pile it meets, 0 to 1; among many piles 1 for those it happens to, 0 for the rest.
-    until : water on top of `amount` until both zones are this moist, as when one waters until a handful is damp.
-        [kg/kg]
+    until : water on top of `amount` until what rots is this moist in both zones, as when one waters until a
+        handful is damp. [kg/kg]
     mix : what is added. climate : new mean weather.
     """
 
@@ -99,7 +111,9 @@ def _water(event: Event, now: Moment, constants: PileConstants) -> Moment:
         return now
     lacks = []
     for zone in (CORE, SHELL):
-        wanted = zone_dry(now.pile, constants, now.state, zone) * event.until / (1.0 - event.until)
+        soil = soil_kg(now.pile) * (core if zone == CORE else 1.0 - core)
+        rotting = zone_dry(now.pile, constants, now.state, zone) - soil
+        wanted = rotting * event.until / (1.0 - event.until) + SOIL_WATER * soil
         lack = wanted - now.state[zone + 3]
         lacks.append(event.share * 0.5 * (lack + abs(lack)))  # the lack if there is one
     return _wet(now, *lacks)

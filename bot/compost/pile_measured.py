@@ -23,10 +23,10 @@ class Setup(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     side_m: float
     turn_every: int
     days: int
-    density: float = 350.0
+    density: float = 320.0
     moisture: float = 0.55
     cn_ratio: float = 28.0
-    fast: float = 0.38
+    fast: float = 0.30
     slow: float = 0.30
     ash: float = 0.15
     particle: Particle = "medium"

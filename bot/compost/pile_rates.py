@@ -26,7 +26,7 @@ from .pile_factors import (
     vapour_pressure,
 )
 from .pile_shape import SECONDS, shape_of
-from .pile_state import WATER_HEAT, Pile, Surroundings, ambient_vapour_kpa
+from .pile_state import SOIL_WATER, WATER_HEAT, Pile, Surroundings, ambient_vapour_kpa, soil_kg
 
 Rates = Callable[[float, Sequence[Number]], Sequence[Number]]
 
@@ -48,7 +48,6 @@ DRIEST = 0.15  # [kg/kg dry] water at which vapour pressure over the stuff is ha
 AIR_OXYGEN = 20.95  # [%] definition
 AIR_OXYGEN_KG = 0.01107  # [kg/(kg %)] oxygen per percent of volume in a kilogram of air: 0.232 / 20.95
 PENMAN_PORE = 0.66  # [-] diffusion through pores against air; Penman 1940, from memory
-OPENEST = 0.04  # [-] keeps the Kozeny-Carman term finite for fluff it was not made for; estimate
 LEAST_AIR = 0.02  # [m3/m3] so that a soaked pile keeps a trace of air and the sums stay defined
 
 
@@ -69,6 +68,8 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
     # Volume of what never rots, and organic matter that never rots
     ash_room = pile.ash_kg / DENSITY_ASH - pile.ash_kg / DENSITY_ORGANIC
     room_in, room_out = share * ash_room, (1.0 - share) * ash_room
+    soil = soil_kg(pile)
+    soil_in, soil_out = share * soil, (1.0 - share) * soil
     loose = shape.volume_m3 / pile.dry_kg
     volume, food = shape.volume_m3, pile.fast_kg + pile.slow_kg
     carbon, carbon_of_decay = pile.carbon_kg, c.carbon_of_decay
@@ -96,7 +97,9 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
     oxygen_in, oxygen_out = PENMAN_PORE * shape.oxygen_in, PENMAN_PORE * shape.oxygen_out
     back, wicking, holding, drain_rate = c.condensing_share, c.wicking, c.holding, c.drain_rate
 
-    def zone(heat_: Number, dry: Number, water: Number, room: Number, bulk: Number) -> tuple[Number, ...]:
+    def zone(
+        heat_: Number, dry: Number, water: Number, room: Number, soil: Number, bulk: Number
+    ) -> tuple[Number, ...]:
         """Heat capacity, temperature, dampness, air space, decay speed, vapour and heat of the air there."""
         holds = dry * solids_heat + water * WATER_HEAT
         t = heat_ / holds
@@ -104,7 +107,8 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
         damp = water / (water + DRIEST * dry)
         kpa = damp * vapour_pressure(t, exp)
         w = 0.622 * kpa / (pressure - kpa)
-        speed = speed_at(t, water / (water + dry), air)
+        free = larger(water - SOIL_WATER * soil, 0.0)
+        speed = speed_at(t, free / (free + dry - soil), air)
         return holds, t, damp, air, speed, w, 1.006 * t + w * (2501.0 + 1.86 * t)
 
     def rates(day: float, state: Sequence[Number]) -> Sequence[Number]:
@@ -116,14 +120,13 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
         bulk = loose * (1.0 - settling * (1.0 - fresh)) * (1.0 - crumbling * eaten)
         size = ((dry_i + dry_o) * bulk / volume) ** THIRD
         area = size * size
-        holds_i, t_i, damp_i, air_i, speed_i, w_i, h_i = zone(heat_i, dry_i, water_i, room_in, bulk)
-        holds_o, t_o, damp_o, air_o, speed_o, w_o, h_o = zone(heat_o, dry_o, water_o, room_out, bulk)
-        # air drawn in by warmth, and by wind through the shell (Kozeny-Carman)
-        solid_i, solid_o = 1.0 - air_i, 1.0 - air_o
-        draw = (
-            draught * area * air_i * air_i * air_i / (solid_i * solid_i + OPENEST) * larger(t_i - air_c, 0.0)
+        holds_i, t_i, damp_i, air_i, speed_i, w_i, h_i = zone(heat_i, dry_i, water_i, room_in, soil_in, bulk)
+        holds_o, t_o, damp_o, air_o, speed_o, w_o, h_o = zone(
+            heat_o, dry_o, water_o, room_out, soil_out, bulk
         )
-        through = draw + wind * area * air_o * air_o * air_o / (solid_o * solid_o + OPENEST)
+        # air drawn in by warmth, and by wind through the shell; permeability with the cube of the air space
+        draw = draught * area * air_i * air_i * air_i * larger(t_i - air_c, 0.0)
+        through = draw + wind * area * air_o * air_o * air_o
         # decay, as far as oxygen goes: what is eaten uses what is brought
         cn_ratio = (carbon - carbon_of_decay * eaten_kg) / (nitrogen * (1.0 - nitrogen_loss * eaten))
         awake = 1.0 - asleep * exp(-day / waking_time)

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 import msgspec
 
+from .constants import SOIL_FIELD_MOISTURE
 from .errors import check_range
 from .mix import Mix
 from .pile_constants import Particle, PileConstants
@@ -62,13 +63,18 @@ class Surroundings(NamedTuple):
 
 
 def pile_of(
-    mix: Mix, size_m: tuple[float, float, float], particle: Particle, constants: PileConstants
+    mix: Mix,
+    size_m: tuple[float, float, float],
+    particle: Particle,
+    constants: PileConstants,
+    rotting: Mix | None = None,
 ) -> Pile:
     """A pile of a mix, in vertical-sided shape.
 
     mix : all that lies in it, soil too.
     size_m : length, width and height as built, 0.2 to 20. [m]
     particle : how fine most pieces are.
+    rotting : the same without soil and minerals, which takes their carbon and nitrogen out of C:N; `mix` if left out.
     Returns the pile.
     Raises OutOfRange for a size, or for a mix that is all water or holds no nitrogen.
     """
@@ -76,7 +82,8 @@ def pile_of(
         check_range(name, side, 0.2, 20.0, "m")
     check_range("dry matter", mix.dry_kg, 0.1, 1e6, "kg")
     check_range("water", mix.water_kg, 0.0, 1e6, "kg")
-    check_range("C:N", mix.cn_ratio, 1.0, 2000.0, "kg/kg")
+    rotting = rotting or mix
+    check_range("C:N", rotting.cn_ratio, 1.0, 2000.0, "kg/kg")
     return Pile(
         length_m=size_m[0],
         width_m=size_m[1],
@@ -86,8 +93,8 @@ def pile_of(
         fast_kg=mix.fast_kg,
         slow_kg=mix.slow_kg,
         water_kg=mix.water_kg,
-        carbon_kg=mix.carbon_kg,
-        nitrogen_kg=mix.nitrogen_kg,
+        carbon_kg=rotting.carbon_kg,
+        nitrogen_kg=rotting.nitrogen_kg,
         speed=constants.speed[particle],
         ease=constants.ease[particle],
     )
@@ -113,6 +120,22 @@ def zone_dry(pile: Pile, constants: PileConstants, state: Sequence[Number], zone
     return share * inert + state[zone + 1] + state[zone + 2]
 
 
+def soil_kg(pile: Pile) -> Number:
+    """Mineral matter beyond the ash that plants and manure hold anyway: soil and ash put into the layers. [kg]
+
+    Moisture and C:N are those of what rots, so this is left out of them, with the water that it holds itself.
+    """
+    beyond = pile.ash_kg - USUAL_ASH * pile.dry_kg
+    return 0.5 * (beyond + abs(beyond)) / (1.0 - USUAL_ASH)
+
+
+def rotting_moisture(dry_kg: Number, water_kg: Number, soil: Number) -> Number:
+    """Moisture on the wet basis of what rots among `dry_kg` that holds `soil`. [kg/kg]"""
+    wet = water_kg - SOIL_WATER * soil
+    wet = 0.5 * (wet + abs(wet))
+    return wet / (wet + dry_kg - soil)
+
+
 def zone_celsius(pile: Pile, constants: PileConstants, state: Sequence[Number], zone: int) -> Number:
     """Temperature of the core or the shell. [C]"""
     dry = zone_dry(pile, constants, state, zone)
@@ -124,4 +147,6 @@ def ambient_vapour_kpa(climate: Climate, exp: Any = _exp) -> Number:
     return climate.humidity * vapour_pressure(climate.celsius, exp)
 
 
+USUAL_ASH = 0.15  # [kg/kg dry] of plants and manure; data/materials.toml has 0.05 to 0.25
+SOIL_WATER = SOIL_FIELD_MOISTURE / (1.0 - SOIL_FIELD_MOISTURE)  # [kg/kg dry] as in a planned heap
 WATER_HEAT = 4.19  # [kJ/(kg K)] liquid water, definition

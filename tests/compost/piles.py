@@ -19,7 +19,7 @@ def balanced(
     side_m: float = 2.0,
     moisture: float = 0.55,
     cn_ratio: float = 28.0,
-    density_kg_m3: float = 350.0,
+    density_kg_m3: float = 320.0,
     **changed: Any,
 ) -> Pile:
     """A cube of a mix of C:N 28 and 55 % moisture. Density 350 kg/m3: FAO Farmer's Compost Handbook 2015 starts from
@@ -31,7 +31,7 @@ def balanced(
         "height_m": side_m,
         "dry_kg": dry,
         "ash_kg": 0.15 * dry,
-        "fast_kg": 0.38 * 0.85 * dry,
+        "fast_kg": 0.30 * 0.85 * dry,
         "slow_kg": 0.30 * 0.85 * dry,
         "water_kg": dry * moisture / (1 - moisture),
         "carbon_kg": 0.45 * dry,
