@@ -102,6 +102,10 @@ def in_threads(number: int, work: Callable[[int], object]) -> list:  # type: ign
     return results
 
 
+class PowerCut(BaseException):
+    """Ends the process, as far as the bot can tell: nothing may catch it and go on."""
+
+
 @pytest.mark.parametrize("where", ["engine", "outbox", "conversation"])
 def test_a_crash_in_the_middle_leaves_nothing_half_done(
     farm: OpenFarm, monkeypatch: Patch, where: str
@@ -116,12 +120,12 @@ def test_a_crash_in_the_middle_leaves_nothing_half_done(
     }[where]
 
     def crash(*_: object, **__: object) -> None:
-        raise RuntimeError("the power went")
+        raise PowerCut("the power went")
 
     with monkeypatch.context() as patched:
         patched.setattr(victim, name, crash)
         inbound = here.inbound("the stick is hot")
-        with pytest.raises(RuntimeError, match="the power went"):
+        with pytest.raises(PowerCut, match="the power went"):
             here.bot.receive(inbound)
     assert counts(here) == before and here.log() == transcript
     assert not here.bot.receive(inbound).repeated, "the gateway sends it again, and it is taken"
@@ -344,3 +348,18 @@ def test_inbound_is_taken_as_the_gateway_gives_it(farm: OpenFarm) -> None:
     here = farm()
     receipt = here.bot.receive(Inbound(gateway="simulated", phone=PHONE, text="HELP"))
     assert not receipt.repeated and receipt.in_no == 1
+
+
+def test_a_fault_of_ours_still_answers_and_tells_the_trainer(farm: OpenFarm, monkeypatch: Patch) -> None:
+    here = farm()
+    here.builds()
+
+    def fails(*_: object, **__: object) -> None:
+        raise ValueError("a computation has a hole")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(here.bot.engine, "take", fails)
+        here.bot.receive(here.inbound("the stick is hot"))
+    here.bot.send_queued()
+    assert "TRAINER" in here.log()[-1].text
+    assert [question.text for question in here.bot.store.questions.open()] == ["the stick is hot"]
