@@ -61,6 +61,18 @@ from .heap import (
 )
 from .hygiene import CoreReading, Hygiene, HygieneMethod, celsius, heat_treatment_days, judge_hygiene
 from .layers import AtHand, Slice, Thickness
+from .learn import (
+    Belief,
+    Spread,
+    band,
+    believe,
+    best_stick_days,
+    cause_factors,
+    expected_feel,
+    learn,
+    ripe_band,
+)
+from .learn_readings import Reading
 from .materials import Catalogue, Densities, Figure, Material, Source, State, parse_materials, simple_material
 from .measures import Measure, Measures, capacity_m3, from_m3, parse_measures, spoken, to_m3
 from .mix import (
@@ -78,8 +90,10 @@ from .mix import (
     water_to_add_kg,
 )
 from .pile import Course, simulate
-from .pile_constants import PileConstants, parse_pile_constants
+from .pile_constants import Particle, PileConstants, parse_pile_constants
 from .pile_events import Event
+from .pile_factors import decay_speed, oxygen_percent
+from .pile_measured import Compared, Measured, Setup, care, compare, cube, parse_measured, run_setup
 from .pile_state import Climate, Pile, pile_of
 from .ready import Readiness, Signs, germination_index, readiness, seedling_class, usual_age_days
 from .recipe import (
@@ -120,6 +134,7 @@ __all__ = [
     "BadData",
     "BadReading",
     "Balance",
+    "Belief",
     "CN_PREFERRED",
     "CN_TOLERATED",
     "CannotReach",
@@ -127,6 +142,7 @@ __all__ = [
     "Catalogue",
     "CauseTable",
     "Climate",
+    "Compared",
     "Compost",
     "CompostError",
     "CoreReading",
@@ -151,6 +167,7 @@ __all__ = [
     "MOISTURE_TOLERATED",
     "Material",
     "Measure",
+    "Measured",
     "Measures",
     "Missing",
     "Mix",
@@ -158,6 +175,7 @@ __all__ = [
     "Nutrients",
     "OutOfRange",
     "Part",
+    "Particle",
     "Pile",
     "PileConstants",
     "PileNow",
@@ -168,13 +186,16 @@ __all__ = [
     "RainMethod",
     "RankedCause",
     "Readiness",
+    "Reading",
     "Remedy",
     "SLOW_RATE",
+    "Setup",
     "Shape",
     "Signs",
     "Size",
     "Slice",
     "Source",
+    "Spread",
     "State",
     "Thickness",
     "TooLittle",
@@ -196,19 +217,28 @@ __all__ = [
     "area_fed_m2",
     "balance",
     "balance_around",
+    "band",
+    "believe",
     "believed_moisture",
+    "best_stick_days",
     "capacity_m3",
+    "care",
+    "cause_factors",
     "celsius",
     "check_size",
     "cn_of",
+    "compare",
+    "cube",
     "day_length_h",
     "day_of_month_middle",
+    "decay_speed",
     "depth_mm",
     "diagnose",
     "dressing",
     "dried_moisture",
     "effective_rain_mm",
     "expected_compost",
+    "expected_feel",
     "free_air_space",
     "from_m3",
     "germination_index",
@@ -218,6 +248,7 @@ __all__ = [
     "judge",
     "judge_hygiene",
     "largest_pile",
+    "learn",
     "left_of",
     "manure_for",
     "mass_for_area_kg",
@@ -228,10 +259,12 @@ __all__ = [
     "nutrient_price",
     "nutrient_value",
     "nutrients_of",
+    "oxygen_percent",
     "parse_cases",
     "parse_causes",
     "parse_crops",
     "parse_materials",
+    "parse_measured",
     "parse_measures",
     "parse_pile_constants",
     "penman_monteith_mm",
@@ -246,6 +279,8 @@ __all__ = [
     "rate_of_depth_t_ha",
     "readiness",
     "remedy",
+    "ripe_band",
+    "run_setup",
     "saturation_pressure_kpa",
     "seedling_class",
     "settled_volume_m3",

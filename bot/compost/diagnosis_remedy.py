@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Mapping
 
 import msgspec
@@ -9,7 +10,7 @@ import msgspec
 from .diagnosis_table import CauseTable, RemedyRule
 from .errors import UnknownName, check_range
 from .materials import Material
-from .mix import water_to_add_kg
+from .mix import Mix, amount_for_cn, amount_for_moisture, water_to_add_kg
 
 # Moisture [kg/kg wet] that a squeezed handful speaks for: lowest, typical, highest. RANGE-15, extension
 # pages, from memory; the outer limits are estimates.
@@ -121,35 +122,6 @@ def believed_moisture(estimate: float | None, squeeze: str | None) -> float:
     return typical if estimate is None else min(max(estimate, low), high)
 
 
-def mass_to_reach_moisture(mass_kg: float, moisture: float, other: float, target: float) -> float | None:
-    """Mass of another material that brings a mix to a moisture.
-
-    Returns kg, or None if the target does not lie between the two moistures. [kg]
-    Source: mass balance; Cornell Waste Management Institute 1996, moisture page, read in a restatement.
-
-    >>> round(mass_to_reach_moisture(10, 0.77, 0.35, 0.60), 1)  # leaves for 10 kg of grass
-    6.8
-    """
-    if not (moisture - target) * (target - other) > 0:
-        return None
-    return mass_kg * (moisture - target) / (target - other)
-
-
-def mass_to_reach_cn(pile: PileNow, additive: Material, target: float) -> float | None:
-    """Wet mass of an additive that brings the pile to a C:N.
-
-    pile : with moisture and cn_ratio known.
-    Returns kg, or None if no amount can. [kg]
-    Source: (C + c x) / (N + n x) = target, masses of dry matter.
-    """
-    if pile.cn_ratio is None or pile.moisture is None or pile.cn_ratio <= 0:
-        return None
-    carbon = pile.wet_mass_kg * (1 - pile.moisture) * pile.carbon_dry
-    lacking = carbon - target * carbon / pile.cn_ratio
-    brought = (target * additive.nitrogen.typical - additive.carbon.typical) * (1 - additive.moisture.typical)
-    return lacking / brought if lacking * brought > 0 else None
-
-
 def _check_pile(pile: PileNow) -> None:
     check_range("volume", pile.volume_m3, 0.001, 1000.0, "m3")
     check_range("wet mass", pile.wet_mass_kg, 0.1, 1e6, "kg")
@@ -173,8 +145,8 @@ def _dry(base: Remedy, rule: RemedyRule, pile: PileNow, at_hand: Collection[Mate
     if not drier:
         return _share(base, pile, MOST_ADDED)
     best = max(drier, key=lambda a: (_target(rule) - a.moisture.typical) * a.density_kg_m3())
-    mass = mass_to_reach_moisture(pile.wet_mass_kg, moisture, best.moisture.typical, _target(rule))
-    return _by_mass(base, pile, best, mass)
+    wet = msgspec.structs.replace(pile, moisture=moisture)
+    return _of(base, pile, best, amount_for_moisture(_as_mix(wet), best, _target(rule)))
 
 
 def _nitrogen(base: Remedy, rule: RemedyRule, pile: PileNow, at_hand: Collection[Material]) -> Remedy:
@@ -182,7 +154,7 @@ def _nitrogen(base: Remedy, rule: RemedyRule, pile: PileNow, at_hand: Collection
     if not rich:
         return _share(base, pile, 0.10)
     best = max(rich, key=lambda a: a.nitrogen.typical * (1 - a.moisture.typical) * a.density_kg_m3())
-    return _by_mass(base, pile, best, mass_to_reach_cn(pile, best, _target(rule)))
+    return _of(base, pile, best, _for_cn(pile, best, _target(rule)))
 
 
 def _carbon(base: Remedy, rule: RemedyRule, pile: PileNow, at_hand: Collection[Material]) -> Remedy:
@@ -192,7 +164,7 @@ def _carbon(base: Remedy, rule: RemedyRule, pile: PileNow, at_hand: Collection[M
     best = max(
         poor, key=lambda a: (a.carbon.typical - _target(rule) * a.nitrogen.typical) * (1 - a.moisture.typical)
     )
-    return _by_mass(base, pile, best, mass_to_reach_cn(pile, best, _target(rule)))
+    return _of(base, pile, best, _for_cn(pile, best, _target(rule)))
 
 
 def _enlarge(base: Remedy, rule: RemedyRule, pile: PileNow, at_hand: Collection[Material]) -> Remedy:
@@ -217,12 +189,33 @@ def _share(base: Remedy, pile: PileNow, share: float) -> Remedy:
     return msgspec.structs.replace(base, volume_m3=share * pile.volume_m3)
 
 
-def _by_mass(base: Remedy, pile: PileNow, additive: Material, mass_kg: float | None) -> Remedy:
-    """The mass as a loose volume; a tenth of the pile where the record gives no reason for an amount."""
+def _as_mix(pile: PileNow) -> Mix:
+    """What is known of the pile as a mix; what is not asked of it (ash, food) is left at 0."""
+    dry = pile.wet_mass_kg * (1 - (pile.moisture or 0.0))
+    carbon = dry * pile.carbon_dry
+    return Mix(
+        volume_m3=pile.volume_m3,
+        mass_kg=pile.wet_mass_kg,
+        water_kg=pile.wet_mass_kg - dry,
+        carbon_kg=carbon,
+        nitrogen_kg=carbon / pile.cn_ratio if pile.cn_ratio else 0.0,
+        ash_kg=0.0,
+        fast_kg=0.0,
+        slow_kg=0.0,
+    )
+
+
+def _for_cn(pile: PileNow, material: Material, target: float) -> float:
+    """Volume that brings the pile to a C:N; infinite if the record gives no reason to add this. [m3]"""
+    return amount_for_cn(_as_mix(pile), material, target) if pile.cn_ratio else math.inf
+
+
+def _of(base: Remedy, pile: PileNow, material: Material, volume_m3: float) -> Remedy:
+    """So much of a material; a tenth of the pile where the record gives no reason for an amount."""
     most = MOST_ADDED * pile.volume_m3
-    volume = 0.10 * pile.volume_m3 if mass_kg is None else mass_kg / additive.density_kg_m3()
+    volume = 0.10 * pile.volume_m3 if math.isinf(volume_m3) else volume_m3
     return msgspec.structs.replace(
-        base, material=additive.id, volume_m3=min(volume, most), capped=volume > most
+        base, material=material.id, volume_m3=min(volume, most), capped=volume > most
     )
 
 

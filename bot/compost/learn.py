@@ -168,7 +168,12 @@ def band(belief: Belief, series: str, shares: Sequence[float] = (0.1, 0.5, 0.9))
 
 
 def expected_feel(belief: Belief, day: int) -> dict[str, float]:
-    """Probability that a stick drawn on a day feels cold, warm, hot. [-]"""
+    """Probability that a stick drawn on a day feels cold, warm, hot.
+
+    day : of the pile's life, within the course. [d]
+    Returns the three, sum 1. [-]
+    Raises OutOfRange.
+    """
     check_range("day", day, 0, belief.days, "d")
     chances = probability_of_feels(belief.course.core_c[day]) @ belief.weights
     return dict(zip(FEELS, (float(chance) for chance in chances), strict=True))
@@ -206,7 +211,8 @@ def cause_factors(belief: Belief, day: int) -> dict[str, float]:
 
     day : of the pile's life. [d]
     Returns for each cause the share of belief in which it holds, over the share of piles in which it usually does
-    (the `usual` of data/causes.toml: 0.08 very dry and so on, estimates), between 0.1 and 10. [-]
+    (estimates, near the `usual` of data/causes.toml), between 0.1 and 10. [-]
+    Raises OutOfRange.
     """
     check_range("day", day, 0, belief.days, "d")
     course = belief.course

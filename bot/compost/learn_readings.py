@@ -41,8 +41,12 @@ class Reading(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def check_reading(reading: Reading, others: Sequence[Reading], today: float, last_day: float) -> None:
-    """Raises BadReading for the future, for a word or value that is no reading, or for one that contradicts another
-    of the same day; OutOfRange for a value that cannot be."""
+    """Refuse a reading that cannot be.
+
+    today : day of the pile's life on which it is told. [d] last_day : of the course. [d]
+    Raises BadReading for the future, for a word or value that is no reading, or for one that contradicts another of
+    the same day; OutOfRange for a value that cannot be.
+    """
     if reading.day > today:
         raise BadReading(reading.kind, "in_the_future")
     if not 0 <= reading.day <= last_day:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Callable, Mapping
+from typing import Literal
 
 import msgspec
 import numpy as np
@@ -36,7 +36,7 @@ class Measured(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """One published point: `quantity` in `low` to `high`, held to `within`; see the data file."""
 
     source: str
-    mark: str
+    mark: Literal["published", "published, restated", "from memory"]
     quantity: str
     low: float
     high: float
@@ -61,7 +61,8 @@ def parse_measured(text: str) -> Mapping[str, Measured]:
     except (tomllib.TOMLDecodeError, msgspec.ValidationError) as exc:
         raise BadData("measured points", "", str(exc)) from None
     for name, point in points.items():
-        if not any(re.fullmatch(pattern, point.quantity) for pattern in _QUANTITIES):
+        kind, days = _parts(point.quantity)
+        if kind not in _QUANTITIES or len(days) != _QUANTITIES[kind][0]:
             raise BadData(name, "quantity", f"unknown: {point.quantity!r}")
     return points
 
@@ -93,7 +94,7 @@ def care(setup: Setup) -> list[Event]:
     return [Event(day=day, kind=kind, until=until) for day in range(step, setup.days, step)]  # type: ignore[arg-type]
 
 
-def run(setup: Setup, constants: PileConstants) -> Course:
+def run_setup(setup: Setup, constants: PileConstants) -> Course:
     """The course of a set-up."""
     return simulate(cube(setup, constants), constants, setup.days, None, care(setup))
 
@@ -104,16 +105,17 @@ def compare(points: Mapping[str, Measured], constants: PileConstants) -> list[Co
 
 
 def _compared(name: str, point: Measured, constants: PileConstants) -> Compared:
-    modelled = _quantity(point.quantity, run(point.pile, constants))
+    kind, numbers = _parts(point.quantity)
+    compute = _QUANTITIES[kind][1]
+    modelled = compute(run_setup(point.pile, constants), *numbers)
     error = min(modelled - point.low, 0.0) + max(modelled - point.high, 0.0)
     return Compared(name, point, modelled, error, abs(error) <= point.within)
 
 
-def _quantity(quantity: str, course: Course) -> float:
-    for pattern, compute in _QUANTITIES.items():
-        if found := re.fullmatch(pattern, quantity):
-            return compute(course, *(float(part) for part in found.groups()))
-    raise BadData("measured", "quantity", f"unknown: {quantity!r}")
+def _parts(quantity: str) -> tuple[str, list[int]]:
+    """`mean_10_30_c` is mean_c with 10 and 30."""
+    words = quantity.split("_")
+    return "_".join(w for w in words if not w.isdigit()), [int(w) for w in words if w.isdigit()]
 
 
 def _reach_h(course: Course, celsius: float) -> float:
@@ -125,11 +127,11 @@ def _reach_h(course: Course, celsius: float) -> float:
     return 24.0 * float(day - (after - celsius) / (after - before)) if after > before else 0.0
 
 
-_QUANTITIES: Mapping[str, Callable[..., float]] = {
-    r"peak_c": lambda course: float(course.core_c.max()),
-    r"reach_(\d+)_h": _reach_h,
-    r"mean_(\d+)_(\d+)_c": lambda course, a, b: float(course.core_c[int(a) : int(b) + 1].mean()),
-    r"at_(\d+)_c": lambda course, day: float(course.core_c[int(day)]),
-    r"hot_(\d+)_d": lambda course, celsius: float((course.core_c >= celsius).sum()),
-    r"ripe_d": lambda course: float(course.ripe_day() or len(course.core_c)),
+_QUANTITIES: Mapping[str, tuple[int, Callable[..., float]]] = {
+    "peak_c": (0, lambda course: float(course.core_c.max())),
+    "reach_h": (1, _reach_h),
+    "mean_c": (2, lambda course, first, last: float(course.core_c[first : last + 1].mean())),
+    "at_c": (1, lambda course, day: float(course.core_c[day])),
+    "hot_d": (1, lambda course, celsius: float((course.core_c >= celsius).sum())),
+    "ripe_d": (0, lambda course: float(course.ripe_day() or len(course.core_c))),
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bot.compost import diagnosis_remedy
-from bot.compost.diagnosis_remedy import PileNow, believed_moisture, mass_to_reach_moisture, remedy
+from bot.compost.diagnosis_remedy import PileNow, believed_moisture, remedy
 from bot.compost.errors import OutOfRange, UnknownName
 from bot.compost.materials import Material
 from bot.compost.mix import mix_cn
@@ -27,17 +27,6 @@ def test_water_by_the_mass_balance() -> None:
 def test_less_water_than_the_record_says_is_never_negative() -> None:
     found = remedy(TABLE, "too_dry", PileNow(volume_m3=4, wet_mass_kg=1600, moisture=0.7), squeeze="dry")
     assert found.litres == pytest.approx(1600 * 0.15 / 0.45)
-
-
-def test_leaves_for_grass_as_published() -> None:
-    # MIX-02: Cornell Waste Management Institute 1996, moisture page (read in a restatement): 6.8 kg.
-    assert mass_to_reach_moisture(10, 0.77, 0.35, 0.60) == pytest.approx(6.80, abs=0.005)
-
-
-def test_no_negative_mass_when_the_goal_lies_outside() -> None:
-    # MIX-03: the goal must lie between the two moistures.
-    assert mass_to_reach_moisture(10, 0.77, 0.35, 0.30) is None
-    assert mass_to_reach_moisture(10, 0.77, 0.35, 0.80) is None
 
 
 @pytest.mark.parametrize(

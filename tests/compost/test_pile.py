@@ -13,10 +13,11 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from bot.compost import pile_factors
+from bot.compost.constants import SOIL_FIELD_MOISTURE
 from bot.compost.errors import BadData, OutOfRange, UnknownName
 from bot.compost.evapotranspiration import saturation_pressure_kpa
 from bot.compost.materials import parse_materials
-from bot.compost.mix import Part, mix_of
+from bot.compost.mix import Part, mix_of, water_to_add_kg
 from bot.compost.pile import simulate
 from bot.compost.pile_constants import parse_pile_constants
 from bot.compost.pile_events import Event, Moment, happen
@@ -210,7 +211,9 @@ def test_vapour_pressure_is_that_of_the_water_balance(celsius: float) -> None:
 def test_soil_in_the_layers_is_left_out_of_moisture_and_carbon() -> None:
     parts = [Part(MATERIALS["maize_stalks"], 5.0, "chopped"), Part(MATERIALS["cattle_manure"], 1.2)]
     rotting = mix_of(parts)
+    soil = mix_of([Part(MATERIALS["topsoil"], 0.9)])
     whole = mix_of([*parts, Part(MATERIALS["topsoil"], 0.9)])
+    whole = whole.with_water(water_to_add_kg(soil.mass_kg, soil.moisture, SOIL_FIELD_MOISTURE))
     pile = pile_of(whole, (2, 2, 1.6), "medium", CONSTANTS, rotting)
     course = simulate(pile, CONSTANTS, 5)
     assert course.moisture[0] == pytest.approx(rotting.moisture, abs=0.02)
