@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import msgspec
-
 from bot.dialogue.checks import PLACEHOLDER
 from bot.dialogue.library import Library
 from bot.dialogue.schema import END, OPEN, Branch, Dialogue, Step
@@ -420,8 +418,3 @@ class _Turn:
             return self.library.facts[name].kind
         computation, output = name.split(".", 1)
         return self.engine.vocabulary.computations[computation].outputs[output].kind
-
-
-def to_json(says: list[Saying]) -> bytes:
-    """The sayings with their values, as kept for whoever doubts an advice."""
-    return msgspec.json.encode(says)

@@ -7,7 +7,7 @@ from typing import Literal
 
 import msgspec
 
-from bot.datafile import Document, parse_document, read_document
+from bot.datafile import Document, read_document
 
 END = "end"
 OPEN = "open "
@@ -119,11 +119,6 @@ class CommonFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 COMMON_TEXTS = ("left", "stuck", "not_understood", "go_on", "put_aside", "updated", "pile_name")
-
-
-def parse_dialogue(text: str, file: str) -> tuple[Dialogue, Document]:
-    document = parse_document(text, file)
-    return document.convert(Dialogue), document
 
 
 def read_dialogue(path: Path) -> tuple[Dialogue, Document]:
