@@ -218,3 +218,11 @@ def test_soil_in_the_layers_is_left_out_of_moisture_and_carbon() -> None:
     course = simulate(pile, CONSTANTS, 5)
     assert course.moisture[0] == pytest.approx(rotting.moisture, abs=0.02)
     assert course.cn_ratio[0] == pytest.approx(rotting.cn_ratio)
+
+
+@pytest.mark.xfail(
+    strict=True, reason="known: a small, light, soaked pile dips 0.9 C below the air, 0.5 allowed"
+)
+def test_a_small_light_soaked_pile_stays_within_nature() -> None:
+    course = simulate(balanced(0.5, 0.78125, 10.0, 150.0), CONSTANTS, 40, Climate(celsius=33.0))
+    assert min(course.core_c.min(), course.shell_c.min()) >= 33.0 - ACCURACY_K
