@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Mapping
 from typing import Any
 
+from bot.reading.beside import told_beside
 from bot.reading.lexicon import KEYWORDS, Lexicon
 from bot.reading.matching import SQUEEZE_OPENS, Matches
 from bot.reading.materials import ASSUMED_MANURE, Listed, MaterialReader
@@ -129,11 +130,12 @@ class Interpreter:
         if language and values["topic"] is None and expect != "language":
             values["topic"] = "language"
         unclear = torn or found.unclear or any(report.unclear for report in reports.values())
-        return self._finished(text, values, found, listed, topical, bare, language, unclear, expect)
+        beside = told_beside(matches, found)
+        return self._finished(text, values, found, listed, topical, bare, language, unclear, expect, beside)
 
     def _finished(
         self, text: str, values: dict[str, Any], found: Found, listed: Listed, topical: Topical, bare: list[Any],
-        language: str | None, unclear: bool, expect: Kind | None,
+        language: str | None, unclear: bool, expect: Kind | None, beside: dict[str, Any],
     ) -> Meaning:  # fmt: skip
         told = any(values.get(key) is not None for key in _CONTRACT)
         if expect in _OF_ANSWER or expect in ("size", "materials"):  # `ok` tells no size, and no heat
@@ -142,7 +144,13 @@ class Interpreter:
                 or values["answer"] == "later"
             )
         number = bare[0].number.value if len(bare) == 1 else None
-        other = topical.word or language or (expect in ("number", "language", "word") and number is not None)
+        other = (
+            topical.word
+            or language
+            or beside["seen"]
+            or beside["lesson"]
+            or (expect in ("number", "language", "word") and number is not None)
+        )
         measured = expect == "measure" and found.measure
         understood = bool(told or other or measured)
         short = expect == "size" and found.size_m is None and values["topic"] is None and topical.word is None
@@ -161,6 +169,7 @@ class Interpreter:
             unknown=tuple(listed.unknown),
             near=tuple(listed.near),
             assumed=tuple(assumed),
+            **beside,
             **values,
         )
 

@@ -31,6 +31,10 @@ REPORTS = {
 }  # fmt: skip
 KEYWORDS = frozenset({"stop", "start", "help"})
 """Topics that count alone only when they are the whole message."""
+_LISTS = (
+    ("replies", "reply"), ("languages", "language"), ("sights", "sight"), ("lessons", "lesson"),
+    ("strangers", "stranger"),
+)  # fmt: skip
 Node = dict[str, Any]
 
 
@@ -155,7 +159,7 @@ def _sections(words: WordList) -> Iterator[tuple[str, str, str, list[str]]]:
     for value in ("yes", "no", "later"):
         yield f"answer.{value}", "answer", value, getattr(words.answer, value)
     yield "rain.word", "rainword", "", words.rain.word
-    for mapping, category in (("replies", "reply"), ("languages", "language")):
+    for mapping, category in _LISTS:
         for key, phrases in getattr(words, mapping).items():
             yield f"{mapping}.{key}", category, key, phrases
     for group, phrases in words.groups.items():
@@ -171,12 +175,14 @@ def _thing_sections(words: WordList) -> Iterator[tuple[str, str, str, list[str]]
     for forbidden, other in words.forbidden.items():
         yield f"forbidden.{forbidden}.words", "forbidden", forbidden, other.words
         yield f"forbidden.{forbidden}.short", "forbidden_short", forbidden, other.short
+    for crop, named in words.crops.items():
+        yield f"crops.{crop}.words", "crop", crop, named.words
     yield "manure", "manure", "", words.manure
     for i, unclear in enumerate(words.unclear):
         yield f"unclear[{i}].words", "unclear", " ".join(unclear.could_be), unclear.words
     for measure, said in words.measures.items():
         yield f"measures.{measure}.words", "measure", measure, said.words
-    for name, category in (("length", "length"), ("area", "area"), ("rain", "rainunit")):
+    for name, category in (("length", "length"), ("area", "area"), ("rain", "rainunit"), ("time", "time")):
         for unit, size in getattr(words.units, name).items():
             yield f"units.{name}.{unit}.words", category, unit, size.words
     for scale in ("celsius", "fahrenheit", "degree"):
@@ -184,7 +190,9 @@ def _thing_sections(words: WordList) -> Iterator[tuple[str, str, str, list[str]]
 
 
 def _grammar_sections(words: WordList) -> Iterator[tuple[str, str, str, list[str]]]:
-    yield "units.time", "time", "", words.units.time
+    yield "when.ago", "ago", "", words.when.ago
+    for days, phrases in words.when.days_ago.items():
+        yield f"when.days_ago.{days}", "day_ago", days, phrases
     yield "not_meant", "plain", "", words.not_meant
     yield "and_words", "and", "", words.and_words
     yield "negation.before", "not", "before", words.negation.before

@@ -59,6 +59,18 @@ class Meaning(msgspec.Struct, frozen=True, kw_only=True):
     """What follows JOIN: a training-group code."""
     rest: str | None = None
     """What follows the topic word, as written: the question after TRAINER."""
+    seen: tuple[str, ...] = ()
+    """What the farmer tells of the pile beyond heat, moisture and smell: flies, ants, stolen ..., by id."""
+    lesson: str | None = None
+    """What the farmer wants explained (`why turn`), by id."""
+    crop: str | None = None
+    """The one crop named, by id."""
+    days_ago: int | None = None
+    """How long ago: `10 days ago`, `yesterday`. [d]"""
+    stranger: str | None = None
+    """Not a farmer's message: `advert`, `auto_reply`; or an `insult`."""
+    written_in: str | None = None
+    """The language that the text is clearly written in, if it is another than the farmer's; its code."""
     unknown: tuple[str, ...] = ()
     """Words in a list of materials that were not recognised."""
     near: tuple[str, ...] = ()

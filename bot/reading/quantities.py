@@ -29,7 +29,7 @@ class QuantityReader:
         self._area(found)
         self._sizes.read(found, matches, expect)
         self._rain(found, matches, expect)
-        found.use([each for each in found.left() if "time" in each.units])
+        self._time(found, matches)
         return found
 
     def _own_measure(self, found: Found, matches: Matches, expect: Kind | None) -> None:
@@ -99,6 +99,19 @@ class QuantityReader:
             size = self._lexicons[unit.code].words.units.rain[unit.id].is_ if unit else 1
             found.rain_mm = rounded(told[0].number.value * size)
             found.use(told)
+
+    def _time(self, found: Found, matches: Matches) -> None:
+        """`10 days ago`, or a word for a day in the past; two different days tell none."""
+        days = {round(float(span.id)) for span in matches.of("day_ago")}
+        told = [each for each in found.left() if "time" in each.units]
+        for quantity in told:
+            unit = quantity.units["time"]
+            near = range(min(quantity.first, unit.first) - 1, max(quantity.last, unit.last) + 3)
+            if any(span.first in near for span in matches.of("ago")):
+                size = self._lexicons[unit.code].words.units.time[unit.id]
+                days.add(round(quantity.number.value * size.is_))
+        found.days_ago = days.pop() if len(days) == 1 else None
+        found.use(told)
 
 
 def _bare_degrees(value: float) -> str | None:

@@ -17,7 +17,7 @@ MEANT_YES = frozenset({"done", "turned", "watered"})
 _VALUES = frozenset({
     "alone", "topic", "reply", "answer", "feel", "squeeze", "smell", "rain", "rainword", "material", "short", "manure",
     "unclear", "forbidden", "forbidden_short", "measure", "length", "area", "rainunit", "temperature", "time", "and",
-    "between", "cube", "side", "about", "when", "language", "range", "not",
+    "between", "cube", "side", "about", "when", "language", "range", "not", "sight", "crop", "ago", "day_ago",
 })  # fmt: skip
 _TOLD = ("feel", "squeeze", "smell", "rain", "rainword", "answer", "forbidden", "measure")
 

@@ -29,7 +29,7 @@ class Quantity(msgspec.Struct):
 
 
 class Found(msgspec.Struct):
-    """What the numbers of a text say, in metres, square metres, degrees Celsius and millimetres."""
+    """What the numbers of a text say, in metres, square metres, degrees Celsius, millimetres and days."""
 
     quantities: list[Quantity]
     size_m: tuple[float, float, float] | None = None
@@ -37,6 +37,7 @@ class Found(msgspec.Struct):
     area_m2: float | None = None
     celsius: float | None = None
     rain_mm: float | None = None
+    days_ago: int | None = None
     measure: str | None = None
     measure_litres: float | None = None
     unclear: bool = False

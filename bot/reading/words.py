@@ -33,10 +33,27 @@ Forbidden = Literal[
     "meat", "bones", "blood", "fat", "oily_food", "dog_faeces", "cat_faeces", "human_faeces", "plastic",
     "diseased_plants", "sprayed_plants",
 ]  # fmt: skip
+Sight = Literal[
+    "flies", "ants", "termites", "rats", "diggers", "snakes", "worms", "threads", "sprouting", "sinking",
+    "stolen", "burnt", "flooded", "moved",
+]  # fmt: skip
+Lesson = Literal[
+    "turning", "dampness", "layers", "chopping", "balance", "heat", "covering", "forbidden", "weed_seeds", "ash",
+    "sprays", "size", "time", "worms", "raw_manure", "air",
+]  # fmt: skip
+Crop = Literal[
+    "maize", "sorghum", "beans", "leaf_vegetables", "tomato", "cabbage", "onion", "potato", "sweet_potato",
+    "cassava", "banana", "coffee", "fruit_tree",
+]  # fmt: skip
+Stranger = Literal["advert", "auto_reply", "insult"]
 TOPICS: tuple[str, ...] = get_args(Topic)
 MATERIALS: tuple[str, ...] = get_args(Material)
 MEASURES: tuple[str, ...] = get_args(Measure)
 FORBIDDEN: tuple[str, ...] = get_args(Forbidden)
+SIGHTS: tuple[str, ...] = get_args(Sight)
+LESSONS: tuple[str, ...] = get_args(Lesson)
+CROPS: tuple[str, ...] = get_args(Crop)
+STRANGERS: tuple[str, ...] = get_args(Stranger)
 GROUPS = ("pile", "have", "very", "too", "squeeze", "smell", "question", "field")
 """Groups that the reader itself asks for; a list may hold any others for its own phrases."""
 Plural = Literal["zero", "one", "two", "few", "many", "other"]
@@ -75,6 +92,13 @@ class ForbiddenWords(_Part, frozen=True):
     say: str = ""
 
 
+class CropWords(_Part, frozen=True):
+    """say: its name in a message."""
+
+    say: str
+    words: Phrases
+
+
 class Unclear(_Part, frozen=True):
     """A word that could be any of several materials."""
 
@@ -83,7 +107,7 @@ class Unclear(_Part, frozen=True):
 
 
 class Unit(_Part, frozen=True, rename={"is_": "is"}):
-    """is: its size in metres, square metres or millimetres. assumed: the size is a guess, and is told."""
+    """is: its size in metres, square metres, millimetres or days. assumed: the size is a guess, and is told."""
 
     is_: float
     words: Phrases
@@ -101,7 +125,7 @@ class Units(_Part, frozen=True):
     area: dict[str, Unit]
     rain: dict[str, Unit]
     temperature: Temperature
-    time: Phrases = []
+    time: dict[str, Unit]
 
 
 class Numbers(_Part, frozen=True):
@@ -172,11 +196,16 @@ class Rain(_Part, frozen=True):
 
 
 class When(_Part, frozen=True):
-    """now and past tell which of two reports counts; supposing: it is asked or expected, not reported."""
+    """now and past tell which of two reports counts; supposing: it is asked or expected, not reported.
+
+    ago: what makes `10 days` a day in the past. days_ago: words for such a day (yesterday: 1).
+    """
 
     now: Phrases = []
     past: Phrases = []
     supposing: Phrases = []
+    ago: Phrases = []
+    days_ago: dict[str, Phrases] = {}
 
 
 class WordList(_Part, frozen=True, kw_only=True):
@@ -212,6 +241,10 @@ class WordList(_Part, frozen=True, kw_only=True):
     smell: Smell
     answer: Answer
     rain: Rain
+    sights: dict[Sight, Phrases]
+    lessons: dict[Lesson, Phrases]
+    crops: dict[Crop, CropWords]
+    strangers: dict[Stranger, Phrases]
     replies: dict[str, Phrases]
     languages: dict[str, Phrases]
     terms: dict[str, str] = {}
@@ -255,6 +288,10 @@ def _check_complete(words: WordList, document: Document) -> None:
         "measures": MEASURES,
         "forbidden": FORBIDDEN,
         "topics": TOPICS,
+        "sights": SIGHTS,
+        "lessons": LESSONS,
+        "crops": CROPS,
+        "strangers": STRANGERS,
         "groups": GROUPS,
     }
     for name, ids in wanted.items():
@@ -273,7 +310,7 @@ def _check_values(words: WordList, document: Document) -> None:
     for field, value in _number_keys(words):
         if not re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", value):
             raise document.error(field, f"{value!r} is no number")
-    for section in ("length", "area", "rain"):
+    for section in ("length", "area", "rain", "time"):
         for unit, size in getattr(words.units, section).items():
             if not 0 < size.is_ < 1e9:
                 raise document.error(f"units.{section}.{unit}.is", f"{size.is_} is no size of a unit")
@@ -287,3 +324,5 @@ def _number_keys(words: WordList) -> Iterator[tuple[str, str]]:
     for name, section in (("words", numbers.words), ("scales", numbers.scales), ("before", numbers.before)):
         for key in section:
             yield f"numbers.{name}.{key}", key
+    for key in words.when.days_ago:
+        yield f"when.days_ago.{key}", key
