@@ -22,6 +22,8 @@ class Reader:
     """
 
     def __init__(self, lists: Mapping[str, WordList]) -> None:
+        self._read_as = {code: words.like for code, words in lists.items() if words.like}
+        lists = {code: words for code, words in lists.items() if not words.like}
         same = {letter: plain for words in lists.values() for letter, plain in words.letters.items()}
         self._letters = Letters(same, {char for words in lists.values() for char in symbols(words)})
         self._lexicons = {code: Lexicon(words, self._letters) for code, words in lists.items()}
@@ -37,6 +39,7 @@ class Reader:
         expect : the kind of the open question, which decides what a bare `2` or `dry` is.
         options : ids of the reply words that the open question offers.
         """
+        language = self._read_as.get(language, language)
         tokens = self._cutter.cut(self._letters.plain(text))
         if all(token.kind == "mark" for token in tokens):
             return Meaning(text=text, ask_again=True)

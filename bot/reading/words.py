@@ -209,10 +209,11 @@ class When(_Part, frozen=True):
 
 
 class WordList(_Part, frozen=True, kw_only=True):
-    """All words of one language. `code` and `file` are set by the reader of the file."""
+    """All words of one language. `code`, `file` and `like` (the list it is read by, likeness.py) are set on reading."""
 
     code: str = ""
     file: str = ""
+    like: str = ""
     name: str
     review: Literal["draft", "native"]
     letters: dict[str, str] = {}
@@ -265,12 +266,20 @@ def load_languages(locales_dir: Path) -> dict[str, WordList]:
     paths = sorted(locales_dir.glob("*/words.yaml"))
     if not paths:
         raise BadFile(str(locales_dir), None, "", "no <language>/words.yaml was found here")
-    return {path.parent.name: read_words(path) for path in paths}
+    from bot.reading.likeness import is_names_only, named_like  # it builds on the shapes above
+
+    documents = {path.parent.name: read_document(path) for path in paths}
+    whole = {code: _checked(each) for code, each in documents.items() if not is_names_only(each)}
+    return {
+        code: whole[code] if code in whole else named_like(each, whole) for code, each in documents.items()
+    }
 
 
 def _checked(document: Document) -> WordList:
     if isinstance(document.data, dict) and {"code", "file"} & set(document.data):
         raise document.error("code", "the language is told by the folder, not by the file")
+    if isinstance(document.data, dict) and "like" in document.data:
+        raise document.error("like", "a list of names alone is read together with the others")
     words: WordList = document.convert(WordList)
     code = Path(document.file).parent.name
     words = msgspec.structs.replace(words, code=code, file=document.file)
@@ -300,13 +309,18 @@ def _check_complete(words: WordList, document: Document) -> None:
             raise document.error(name, f"missing: {', '.join(missing)}")
 
 
-def _check_values(words: WordList, document: Document) -> None:
+def check_amounts(words: WordList, document: Document) -> None:
+    """Raises BadFile if a measure cannot be written after a number."""
     for name, measure in words.measures.items():
         for plural, text in measure.say.items():
             if "{n}" not in text:
                 raise document.error(f"measures.{name}.say.{plural}", "must hold {n}, the number")
         if "other" not in measure.say:
             raise document.error(f"measures.{name}.say", "the plural category `other` is missing")
+
+
+def _check_values(words: WordList, document: Document) -> None:
+    check_amounts(words, document)
     for field, value in _number_keys(words):
         if not re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", value):
             raise document.error(field, f"{value!r} is no number")
