@@ -9,7 +9,7 @@ import msgspec
 Kind = Literal[
     "topic", "size", "materials", "feel", "squeeze", "smell", "yesno", "rain", "area",
     # asked by dialogues only, never by the command line:
-    "text", "number", "measure", "language", "word",
+    "text", "number", "measure", "language", "word", "animals", "look",
 ]  # fmt: skip
 COMMAND_LINE_KINDS = ("topic", "size", "materials", "feel", "squeeze", "smell", "yesno", "rain", "area")
 
@@ -67,6 +67,10 @@ class Meaning(msgspec.Struct, frozen=True, kw_only=True):
     """The one crop named, by id."""
     days_ago: int | None = None
     """How long ago: `10 days ago`, `yesterday`. [d]"""
+    pile: str | None = None
+    """The letter of the pile that is meant (`pile B is cold`), A to H."""
+    nothing: bool = False
+    """The answer is that nothing of what was asked for is there: `no smell`, `none`."""
     stranger: str | None = None
     """Not a farmer's message: `advert`, `auto_reply`; or an `insult`."""
     written_in: str | None = None

@@ -172,11 +172,13 @@ class Squeeze(_Part, frozen=True):
 
 
 class Smell(_Part, frozen=True):
+    """as_answer may also hold `none`: that there is no smell."""
+
     earthy: Phrases
     ammonia: Phrases
     rotten: Phrases
     sour: Phrases
-    as_answer: dict[Literal["earthy", "ammonia", "rotten", "sour"], Phrases] = {}
+    as_answer: dict[Literal["earthy", "ammonia", "rotten", "sour", "none"], Phrases] = {}
 
 
 class Answer(_Part, frozen=True):
@@ -249,6 +251,8 @@ class WordList(_Part, frozen=True, kw_only=True):
     replies: dict[str, Phrases]
     languages: dict[str, Phrases]
     terms: dict[str, str] = {}
+    name_before: Phrases = []
+    """What stands before a name that is asked for: `my name is`."""
 
 
 def parse_words(text: str, file: str) -> WordList:

@@ -1,8 +1,9 @@
 """Labelled messages and how a reading is judged against its label.
 
 A row: `text`, `expect` (the open question's kind or null), `kind` (easy, hard, hostile), `want` (fields of the
-contract that must hold; the others must be null), `any` (fields that may be anything). `understood` is true and
-`ask_again` false unless `want` says otherwise.
+contract that must hold; the others must be null), `any` (fields that may be anything). `want` may also name what
+stands beside the contract (BESIDE), which is compared only then. `understood` is true and `ask_again` false unless
+`want` says otherwise.
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ from bot.reading.reader import Reader
 HERE = Path(__file__).parent
 Row = Mapping[str, Any]
 _STATE = ("understood", "ask_again")
+_NOT_SAID = (None, [], False)
+BESIDE = ("seen", "lesson", "crop", "days_ago", "stranger", "pile", "nothing", "word", "written_in")
 
 
 def rows(name: str) -> list[Row]:
@@ -32,9 +35,10 @@ def judge(reader: Reader, row: Row, language: str) -> str:
     """`understood`, `missed` (not all was understood, nothing wrongly) or `misread` (a field says something else)."""
     meaning = msgspec.to_builtins(reader.read(row["text"], language, row["expect"]))
     want = {"understood": True, "ask_again": False, **row["want"]}
+    compared = (*CONTRACT[1:], *(field for field in BESIDE if field in want))
     differing = [
         field
-        for field in CONTRACT[1:]
+        for field in compared
         if field not in row.get("any", ()) and not same(meaning[field], want.get(field))
     ]
     if (
@@ -43,7 +47,7 @@ def judge(reader: Reader, row: Row, language: str) -> str:
         and _part_of(meaning["materials"], want.get("materials"))
     ):
         differing = ["ask_again", *(field for field in differing if field != "materials")]
-    if any(meaning[field] is not None for field in differing if field not in _STATE):
+    if any(meaning[field] not in _NOT_SAID for field in differing if field not in _STATE):
         return "misread"
     return "missed" if differing else "understood"
 
