@@ -21,11 +21,11 @@ from .pile_state import (
     Pile,
     State,
     Surroundings,
-    heat_capacity,
+    as_heats,
+    as_temperatures,
     rotting_moisture,
     soil_kg,
     start_state,
-    zone_celsius,
     zone_dry,
 )
 from .pile_steps import Change, advance
@@ -33,8 +33,7 @@ from .pile_steps import Change, advance
 Series = npt.NDArray[np.float64]
 ARRAYS = Maths(np.exp, np.sqrt, np.maximum)
 FIRST_STEP = 0.08  # [d] after building
-NEXT_STEP = 0.30  # [d] after an event
-TOLERANCE_K = 0.09  # [K] error of the mean temperature of core and shell allowed in a step of one day
+NEXT_STEP = 0.20  # [d] after an event
 MOST_DAYS = 800
 
 
@@ -92,7 +91,7 @@ def simulate(
     many = isinstance(pile.dry_kg, np.ndarray)
     state = start_state(pile, constants, climate.celsius if celsius is None else celsius)
     now = Moment(pile, Surroundings(climate, 0.0, 0.0), state, 0.0, 0.0, 0.0)
-    record = _Record(days, [now])
+    record = _Record(days, [now], as_temperatures(pile, constants, state))
     day, step = 0.0, FIRST_STEP
     for event in [*sorted(events, key=lambda e: e.day), None]:
         end = days if event is None else min(event.day, days)
@@ -110,8 +109,8 @@ def simulate(
 class _Record:
     """States at the start of each day, and from which row on which pile and surface hold."""
 
-    def __init__(self, days: int, moments: list[Moment]) -> None:
-        self.rows: list[State] = [moments[0].state]
+    def __init__(self, days: int, moments: list[Moment], first: State) -> None:
+        self.rows: list[State] = [first]
         self.days = days
         self.moments: list[tuple[float, Moment]] = [(0.0, moments[0])]
 
@@ -148,14 +147,11 @@ class _Record:
 def _run(
     now: Moment, constants: PileConstants, start: float, end: float, step: float, record: _Record, many: bool
 ) -> tuple[Moment, float]:
-    holds = heat_capacity(now.pile.dry_kg, now.pile.water_kg, constants) * TOLERANCE_K
-    allowed = (holds * constants.core_share, holds * (1.0 - constants.core_share))
     rates = rates_of(now.pile, constants, now.around, ARRAYS if many else PLAIN)
     largest = _largest if many else abs
-    state, step = advance(
-        rates, now.state, start, end, allowed, step, constants.heat_of_solids, record.seen, largest
-    )
-    return now._replace(state=list(state)), step
+    warm = as_temperatures(now.pile, constants, now.state)
+    state, step = advance(rates, warm, start, end, step, record.seen, largest)
+    return now._replace(state=as_heats(now.pile, constants, state)), step
 
 
 def _largest(values: Any) -> float:
@@ -195,8 +191,8 @@ def _series(pile: Pile, constants: PileConstants, rows: Series, since: Series) -
     settled = (1 - constants.settling_share * (1 - fresh)) * (1 - constants.crumbling_share * eaten)
     food_left = (state[1] + state[5]) / pile.fast_kg
     return {
-        "core_c": zone_celsius(pile, constants, state, CORE),
-        "shell_c": zone_celsius(pile, constants, state, SHELL),
+        "core_c": state[CORE],
+        "shell_c": state[SHELL],
         "core_moisture": rotting_moisture(core, state[3], soil * constants.core_share),
         "shell_moisture": rotting_moisture(shell, state[7], soil * (1 - constants.core_share)),
         "moisture": rotting_moisture(dry, water, soil),
@@ -211,8 +207,8 @@ def _series(pile: Pile, constants: PileConstants, rows: Series, since: Series) -
 
 def _errors(record: _Record, now: Moment, constants: PileConstants) -> tuple[Number, Number]:
     """What the heat and water balances leave open, against all that came in."""
-    first, last = record.rows[0], now.state
-    built = record.moments[0][1].pile
+    built, last = record.moments[0][1].pile, now.state
+    first = record.moments[0][1].state
     food = built.fast_kg + built.slow_kg + now.food_brought
     eaten = food - last[1] - last[2] - last[5] - last[6]
     heat_in = first[0] + first[4] + now.heat_brought + constants.heat_of_decay * eaten

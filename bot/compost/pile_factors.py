@@ -21,36 +21,64 @@ def decay_speed(
 
     coldest, best, hottest : where decay stops, is fastest, stops: the cardinal temperatures. [C]
     Returns a function of temperature [C], moisture on the wet basis [kg/kg] and free air space [m3/m3] that gives
-    0 to 1, and 0 from `hottest` on. [-] Too much water acts through the air space it takes.
-    Source: temperature: cardinal curve of Rosso, Lobry and Flandrois 1993, J. Theor. Biol. 162; for compost Richard
-    and Walker 1998 (both from memory). Moisture 1 / (1 + exp(-17.684 m + 7.0622)) and air space
-    1 / (1 + exp(-23.675 F + 3.4945)): Haug 1993 (KIN-03, KIN-04, from memory). Haug's temperature factor (KIN-01)
-    rises like this one to 60 C but peaks at 71.6 C, which holds a big pile at 78 C: piles do not do that.
+    0 to 1, and 0 from `hottest` on. [-]
+    Source: `warmth_factor` and `wetness_factor`.
 
     >>> speed = decay_speed(2.0, 58.0, 75.0)
     >>> round(speed(58.0, 1.0, 1.0), 3), round(speed(58.0, 0.50, 1.0), 3), speed(80.0, 0.5, 0.5)
     (1.0, 0.856, 0.0)
     """
+    warmth, _ = warmth_factor(coldest, best, hottest, larger)
+    return lambda celsius, moisture, free_air_space: (
+        warmth(celsius) * wetness_factor(moisture, free_air_space, exp)
+    )
+
+
+def warmth_factor(
+    coldest: float, best: float, hottest: float, larger: Any = max
+) -> tuple[Callable[[Number], Number], Callable[[Number], Number]]:
+    """Speed of decay against that at the best temperature, and how steeply it changes with temperature.
+
+    coldest, best, hottest : as for `decay_speed`. [C]
+    Returns two functions of temperature [C]: the factor, 0 to 1 and 0 from `hottest` on [-], and its slope [1/K],
+    which above `hottest` is that just below, as a solver that looks across the edge needs it.
+    Source: cardinal curve of Rosso, Lobry and Flandrois 1993, J. Theor. Biol. 162; for compost Richard and Walker
+    1998 (both from memory). Haug's factor (KIN-01) rises like this one to 60 C but peaks at 71.6 C, which holds a
+    big pile at 78 C: piles do not do that.
+
+    >>> warmth, slope = warmth_factor(2.0, 58.0, 75.0)
+    >>> warmth(58.0), abs(slope(58.0)) < 1e-9, abs(slope(30.0) - (warmth(30.01) - warmth(29.99)) / 0.02) < 1e-6
+    (1.0, True, True)
+    """
     rise, fall = best - coldest, best - hottest
     # (best - coldest) [(best - coldest)(T - best) - (best - hottest)(best + coldest - 2 T)] is a line in T
-    slope = rise * (rise + 2.0 * fall)
+    tilt = rise * (rise + 2.0 * fall)
     offset = -rise * (rise * best + fall * (best + coldest))
 
-    def speed(celsius: Number, moisture: Number, free_air_space: Number) -> Number:
+    def warmth(celsius: Number) -> Number:
         above = celsius - coldest
-        return larger(
-            (celsius - hottest)
-            * above
-            * above
-            / (
-                (slope * celsius + offset)
-                * (1.0 + exp(7.0622 - 17.684 * moisture))
-                * (1.0 + exp(3.4945 - 23.675 * free_air_space))
-            ),
-            0.0,
-        )
+        return larger((celsius - hottest) * above * above / (tilt * celsius + offset), 0.0)
 
-    return speed
+    def slope(celsius: Number) -> Number:
+        celsius = hottest - larger(hottest - celsius, 0.0)
+        above, below, line = celsius - coldest, celsius - hottest, tilt * celsius + offset
+        return above * (above + 2.0 * below - below * above * tilt / line) / line
+
+    return warmth, slope
+
+
+def wetness_factor(moisture: Number, free_air_space: Number, exp: Any = _exp) -> Number:
+    """Speed of decay against plenty of water and open pores. Too much water acts through the air space it takes.
+
+    moisture : on the wet basis, 0 to 1. [kg/kg] free_air_space : 0 to 1. [m3/m3]
+    Returns the factor, 0 to 1. [-]
+    Source: 1 / (1 + exp(-17.684 m + 7.0622)) and 1 / (1 + exp(-23.675 F + 3.4945)): Haug 1993 (KIN-03, KIN-04,
+    from memory).
+
+    >>> round(wetness_factor(0.50, 0.30), 3)  # 0.856 x 0.974
+    0.833
+    """
+    return 1.0 / ((1.0 + exp(7.0622 - 17.684 * moisture)) * (1.0 + exp(3.4945 - 23.675 * free_air_space)))
 
 
 def nitrogen_factor(cn_ratio: Number, larger: Any = max) -> Number:
@@ -95,3 +123,17 @@ def oxygen_percent(supply: Number, entering: Number, demand: Number, sqrt: Any =
     """
     half = 0.5 * (2.0 + demand / supply - entering)
     return sqrt(half * half + 2.0 * entering) - half
+
+
+def oxygen_yield(supply: Number, demand: Number, percent: Number) -> Number:
+    """How much more oxygen is used for each unit more that is wanted, at the balance of `oxygen_percent`.
+
+    supply, demand : as for `oxygen_percent`. percent : the oxygen content that it gives. [%]
+    Returns the share, 0 (starved) to 1 (plenty). [-]
+    Source: derivative of demand p / (p + 2) with p moving along supply (entering - p) = demand p / (p + 2).
+
+    >>> round(oxygen_yield(1.0, 7.0, 5.0), 3)  # 5/7 x 1 / (1 + 7 x 2/49)
+    0.556
+    """
+    room = percent + 2.0
+    return percent / room * supply / (supply + 2.0 * demand / (room * room))

@@ -20,15 +20,17 @@ from .constants import DENSITY_ASH, DENSITY_ORGANIC, DENSITY_WATER
 from .pile_constants import PileConstants
 from .pile_factors import (
     Number,
-    decay_speed,
     nitrogen_factor,
     oxygen_percent,
+    oxygen_yield,
     vapour_pressure,
+    warmth_factor,
+    wetness_factor,
 )
 from .pile_shape import SECONDS, shape_of
 from .pile_state import SOIL_WATER, WATER_HEAT, Pile, Surroundings, ambient_vapour_kpa, soil_kg
 
-Rates = Callable[[float, Sequence[Number]], Sequence[Number]]
+Rates = Callable[..., Sequence[Number]]
 
 
 class Maths(NamedTuple):
@@ -55,9 +57,9 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
     """The rates of a pile until the next event.
 
     pile, around : as built; climate and surface since the last event.
-    Returns a function of day [d] and state that gives the change of each part of the state a day, and after
-    them the main part of the Jacobian of the two heats, row by row [1/d], and the two temperatures [C], which
-    keep long steps stable.
+    Returns a function of day [d] and a state `as_temperatures` that gives the change of each part of the state a
+    day; asked for with `steep`, also the main part of the Jacobian of the two temperatures, row by row [1/d], which
+    keeps long steps stable.
     """
     exp, sqrt, larger = maths
     c, shape, climate = constants, shape_of(pile, constants), around.climate
@@ -78,10 +80,10 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
     asleep, waking_time = 1.0 - c.waking_share, c.waking_time
     settling, crumbling = c.settling_share, c.crumbling_share
     fast_rate, slow_rate = c.fast_rate * pile.speed, c.slow_rate * pile.speed
-    speed_at = decay_speed(c.coldest, c.best, c.hottest, exp, larger)
-    at_20 = 1.0 / decay_speed(c.coldest, c.best, c.hottest)(20.0, 1.0, 1.0)
+    warmth, warmth_slope = warmth_factor(c.coldest, c.best, c.hottest, larger)
+    at_20 = 1.0 / (warmth(20.0) * wetness_factor(1.0, 1.0))
     heat, oxygen, wetting = c.heat_of_decay, c.oxygen_of_decay, c.water_of_decay
-    solids_heat = c.heat_of_solids
+    solids_heat, made = c.heat_of_solids, heat / oxygen
     leaving = WATER_HEAT * wetting - solids_heat
     air_c, pressure = climate.celsius, climate.pressure_kpa
     air_kpa = ambient_vapour_kpa(climate, exp)
@@ -98,21 +100,24 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
     back, wicking, holding, drain_rate = c.condensing_share, c.wicking, c.holding, c.drain_rate
 
     def zone(
-        heat_: Number, dry: Number, water: Number, room: Number, soil: Number, bulk: Number
+        t: Number, dry: Number, water: Number, room: Number, soil: Number, bulk: Number
     ) -> tuple[Number, ...]:
-        """Heat capacity, temperature, dampness, air space, decay speed, vapour and heat of the air there."""
-        holds = dry * solids_heat + water * WATER_HEAT
-        t = heat_ / holds
+        """Dampness, air space, its and the water's effect on decay, vapour and heat of the air there."""
         air = larger(1.0 - (water / DENSITY_WATER + dry / DENSITY_ORGANIC + room) / (dry * bulk), LEAST_AIR)
         damp = water / (water + DRIEST * dry)
         kpa = damp * vapour_pressure(t, exp)
         w = 0.622 * kpa / (pressure - kpa)
         free = larger(water - SOIL_WATER * soil, 0.0)
-        speed = speed_at(t, free / (free + dry - soil), air)
-        return holds, t, damp, air, speed, w, 1.006 * t + w * (2501.0 + 1.86 * t)
+        return (
+            damp,
+            air,
+            wetness_factor(free / (free + dry - soil), air, exp),
+            w,
+            1.006 * t + w * (2501.0 + 1.86 * t),
+        )
 
-    def rates(day: float, state: Sequence[Number]) -> Sequence[Number]:
-        heat_i, fast_i, slow_i, water_i, heat_o, fast_o, slow_o, water_o, _, _ = state
+    def rates(day: float, state: Sequence[Number], steep: bool = False) -> Sequence[Number]:
+        t_i, fast_i, slow_i, water_i, t_o, fast_o, slow_o, water_o, _, _ = state
         dry_i, dry_o = inert_in + fast_i + slow_i, inert_out + fast_o + slow_o
         eaten_kg = food - fast_i - slow_i - fast_o - slow_o
         eaten = eaten_kg / food
@@ -120,10 +125,8 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
         bulk = loose * (1.0 - settling * (1.0 - fresh)) * (1.0 - crumbling * eaten)
         size = ((dry_i + dry_o) * bulk / volume) ** THIRD
         area = size * size
-        holds_i, t_i, damp_i, air_i, speed_i, w_i, h_i = zone(heat_i, dry_i, water_i, room_in, soil_in, bulk)
-        holds_o, t_o, damp_o, air_o, speed_o, w_o, h_o = zone(
-            heat_o, dry_o, water_o, room_out, soil_out, bulk
-        )
+        damp_i, air_i, fit_i, w_i, h_i = zone(t_i, dry_i, water_i, room_in, soil_in, bulk)
+        damp_o, air_o, fit_o, w_o, h_o = zone(t_o, dry_o, water_o, room_out, soil_out, bulk)
         # air drawn in by warmth, and by wind through the shell; permeability with the cube of the air space
         draw = draught * area * air_i * air_i * air_i * larger(t_i - air_c, 0.0)
         through = draw + wind * area * air_o * air_o * air_o
@@ -132,10 +135,12 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
         awake = 1.0 - asleep * exp(-day / waking_time)
         common = at_20 * awake * nitrogen_factor(cn_ratio, larger) * (untouched + touched * fresh)
         food_i, food_o = fast_rate * fast_i + slow_rate * slow_i, fast_rate * fast_o + slow_rate * slow_o
+        most_i, most_o = oxygen * food_i * common * fit_i, oxygen * food_o * common * fit_o
+        wants_i, wants_o = most_i * warmth(t_i), most_o * warmth(t_o)
         supply_o = AIR_OXYGEN_KG * through + oxygen_out * size * air_o * air_o
         supply_i = AIR_OXYGEN_KG * draw + oxygen_in * size * air_i * air_i
-        percent_o = oxygen_percent(supply_o, AIR_OXYGEN, oxygen * food_o * common * speed_o, sqrt)
-        percent_i = oxygen_percent(supply_i, percent_o, oxygen * food_i * common * speed_i, sqrt)
+        percent_o = oxygen_percent(supply_o, AIR_OXYGEN, wants_o, sqrt)
+        percent_i = oxygen_percent(supply_i, percent_o, wants_i, sqrt)
         decay_o, decay_i = (
             supply_o * (AIR_OXYGEN - percent_o) / oxygen,
             supply_i * (percent_o - percent_i) / oxygen,
@@ -160,29 +165,61 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
         between, outside = inward * size, outward * size
         conducted, lost = between * (t_i - t_o), outside * (t_o - air_c)
         kept = back * drawn_heat
+        fast_eaten_i, slow_eaten_i = fast_rate * fast_i * pace_i, slow_rate * slow_i * pace_i
+        fast_eaten_o, slow_eaten_o = fast_rate * fast_o * pace_o, slow_rate * slow_o * pace_o
+        more_i = wetting * decay_i - drawn_water + wick + 0.5 * run_o - run_i
+        more_o = wetting * decay_o + back * drawn_water - air_water - skin_water - wick - run_o
+        gain_i = (
+            decay_i * (heat + leaving * t_i)
+            - conducted
+            - drawn_heat
+            + wick_heat
+            + 0.5 * run_heat_o
+            - run_heat_i
+        )
+        gain_o = (
+            decay_o * (heat + leaving * t_o)
+            + conducted
+            + kept
+            - lost
+            - air_heat
+            - skin_heat
+            - wick_heat
+            - run_heat_o
+        )
+        holds_i, holds_o = (
+            dry_i * solids_heat + water_i * WATER_HEAT,
+            dry_o * solids_heat + water_o * WATER_HEAT,
+        )
+        # what comes or goes takes the heat of the stuff with it, so that warmth is what is left over
+        change = (
+            (gain_i - t_i * (WATER_HEAT * more_i - solids_heat * (fast_eaten_i + slow_eaten_i))) / holds_i,
+            -fast_eaten_i,
+            -slow_eaten_i,
+            more_i,
+            (gain_o - t_o * (WATER_HEAT * more_o - solids_heat * (fast_eaten_o + slow_eaten_o))) / holds_o,
+            -fast_eaten_o,
+            -slow_eaten_o,
+            more_o,
+            gain_i + gain_o + lost + air_heat + skin_heat + drawn_heat - kept + 0.5 * run_heat_o + run_heat_i
+            - leaving * (decay_i * t_i + decay_o * t_o),
+            air_water + skin_water + (1.0 - back) * drawn_water + 0.5 * run_o + run_i,
+        )  # fmt: skip
+        if not steep:
+            return change
         # how fast a disturbance of either temperature dies away
         far_i, far_o = t_i + 237.3, t_o + 237.3
         steep_skin = skin * area * skin_ratio * LATENT_SLOPE * kpa_skin / (far_o * far_o)
         steep_i = draw * (1.006 + LATENT_SLOPE * w_i / (far_i * far_i))
         steep_o = through * (1.006 + LATENT_SLOPE * w_o / (far_o * far_o))
+        warms_i = made * most_i * warmth_slope(t_i) * oxygen_yield(supply_i, wants_i, percent_i)
+        warms_o = made * most_o * warmth_slope(t_o) * oxygen_yield(supply_o, wants_o, percent_o)
         return (
-            decay_i * (heat + leaving * t_i) - conducted - drawn_heat + wick_heat + 0.5 * run_heat_o - run_heat_i,
-            -fast_rate * fast_i * pace_i,
-            -slow_rate * slow_i * pace_i,
-            wetting * decay_i - drawn_water + wick + 0.5 * run_o - run_i,
-            decay_o * (heat + leaving * t_o) + conducted + kept - lost - air_heat - skin_heat - wick_heat - run_heat_o,
-            -fast_rate * fast_o * pace_o,
-            -slow_rate * slow_o * pace_o,
-            wetting * decay_o + back * drawn_water - air_water - skin_water - wick - run_o,
-            lost + air_heat + skin_heat + drawn_heat - kept + 0.5 * run_heat_o + run_heat_i
-            - leaving * (decay_i * t_i + decay_o * t_o),
-            air_water + skin_water + (1.0 - back) * drawn_water + 0.5 * run_o + run_i,
-            -(between + 2.0 * steep_i) / holds_i,
-            between / holds_o,
-            (between + back * steep_i) / holds_i,
-            -(between + outside + steep_o + steep_skin) / holds_o,
-            t_i,
-            t_o,
-        )  # fmt: skip
+            *change,
+            (warms_i - between - 2.0 * steep_i) / holds_i,
+            (between + draw * (1.006 + LATENT_SLOPE * w_o / (far_o * far_o))) / holds_i,
+            (between + back * steep_i) / holds_o,
+            (warms_o - between - outside - steep_o - steep_skin) / holds_o,
+        )
 
     return rates

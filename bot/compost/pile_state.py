@@ -142,6 +142,26 @@ def zone_celsius(pile: Pile, constants: PileConstants, state: Sequence[Number], 
     return state[zone] / heat_capacity(dry, state[zone + 3], constants)
 
 
+def as_temperatures(pile: Pile, constants: PileConstants, state: Sequence[Number]) -> State:
+    """A state with the temperatures of core and shell [C] where it has their heat."""
+    now = list(state)
+    now[LEDGER] = state[CORE] + state[SHELL] + state[LEDGER]
+    for zone in (CORE, SHELL):
+        now[zone] = zone_celsius(pile, constants, state, zone)
+    return now
+
+
+def as_heats(pile: Pile, constants: PileConstants, state: Sequence[Number]) -> State:
+    """The inverse of `as_temperatures`."""
+    now = list(state)
+    for zone in (CORE, SHELL):
+        now[zone] = state[zone] * heat_capacity(
+            zone_dry(pile, constants, state, zone), state[zone + 3], constants
+        )
+    now[LEDGER] = state[LEDGER] - now[CORE] - now[SHELL]
+    return now
+
+
 def ambient_vapour_kpa(climate: Climate, exp: Any = _exp) -> Number:
     """Vapour pressure of the air. [kPa]"""
     return climate.humidity * vapour_pressure(climate.celsius, exp)

@@ -22,7 +22,17 @@ from bot.compost.pile import simulate
 from bot.compost.pile_constants import parse_pile_constants
 from bot.compost.pile_events import Event, Moment, happen
 from bot.compost.pile_rates import rates_of
-from bot.compost.pile_state import Climate, Pile, Surroundings, pile_of, start_state, zone_celsius
+from bot.compost.pile_state import (
+    CORE,
+    SHELL,
+    Climate,
+    Pile,
+    Surroundings,
+    as_heats,
+    as_temperatures,
+    pile_of,
+    start_state,
+)
 
 from .causes import DATA
 from .piles import CONSTANTS, CONSTANTS_TEXT, balanced, particles, weekly
@@ -44,18 +54,16 @@ def reference(pile: Pile, days: int, events: Sequence[Event]) -> np.ndarray:
                 now = happen(event, now, CONSTANTS)
         rates = rates_of(now.pile, CONSTANTS, now.around)
         found = solve_ivp(
-            lambda day, state, rates=rates: rates(day, [float(v) for v in state])[:10],
+            lambda day, state, rates=rates: rates(day, [float(v) for v in state]),
             (start, end),
-            np.array(now.state, dtype=float),
+            np.array(as_temperatures(now.pile, CONSTANTS, now.state), dtype=float),
             method="LSODA",
             rtol=1e-7,
-            atol=1e-3,
+            atol=1e-5,
             t_eval=np.arange(start, end + 1),
         )
-        state = list(found.y)
-        temperatures = [zone_celsius(now.pile, CONSTANTS, state, zone) for zone in (0, 4)]
-        rows.append(np.array(temperatures).T[0 if not rows else 1 :])
-        now = now._replace(state=[float(v) for v in found.y[:, -1]])
+        rows.append(found.y[[CORE, SHELL]].T[0 if not rows else 1 :])
+        now = now._replace(state=as_heats(now.pile, CONSTANTS, [float(v) for v in found.y[:, -1]]))
     return np.concatenate(rows)
 
 
@@ -131,7 +139,7 @@ def test_a_pile_of_real_materials_heats() -> None:
     assert course.core_c.max() > 50
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(
     side_m=st.floats(0.5, 3.0),
     moisture=st.floats(0.15, 0.8),
@@ -151,7 +159,7 @@ def test_any_pile_stays_within_nature(
     )
     for series in (course.core_c, course.shell_c):
         assert np.isfinite(series).all()
-        assert series.min() >= celsius - ACCURACY_K and series.max() <= 80
+        assert series.min() >= celsius - ACCURACY_K and series.max() <= CONSTANTS.hottest + ACCURACY_K
     assert (course.moisture > 0).all() and (course.moisture < 1).all()
     assert (np.diff(course.ripeness) >= 0).all() and course.ripeness.max() <= 1
     assert course.heat_error < 0.001 and course.water_error < 0.001
@@ -220,9 +228,14 @@ def test_soil_in_the_layers_is_left_out_of_moisture_and_carbon() -> None:
     assert course.cn_ratio[0] == pytest.approx(rotting.cn_ratio)
 
 
-@pytest.mark.xfail(
-    strict=True, reason="known: a small, light, soaked pile dips 0.9 C below the air, 0.5 allowed"
-)
 def test_a_small_light_soaked_pile_stays_within_nature() -> None:
+    # Half an hour's answer of the shell against food and water that change over weeks: the hard case for the solver.
     course = simulate(balanced(0.5, 0.78125, 10.0, 150.0), CONSTANTS, 40, Climate(celsius=33.0))
-    assert min(course.core_c.min(), course.shell_c.min()) >= 33.0 - ACCURACY_K
+    assert min(course.core_c.min(), course.shell_c.min()) >= 33.0 - 0.1
+
+
+def test_an_oxygen_starved_pile_stops_at_the_hottest() -> None:
+    # Where decay is cut off, the solver must not step far over the edge.
+    events = [Event(day=day, kind="turn", until=0.5) for day in range(3, 40, 3)]
+    course = simulate(balanced(2.841, 0.606, 12.447, 477.0), CONSTANTS, 40, Climate(celsius=40.0), events)
+    assert 70 < course.core_c.max() < CONSTANTS.hottest + ACCURACY_K
