@@ -85,14 +85,14 @@ def _slash(tokens: Sequence[Token], i: int) -> Number | None:
 
 def _with_fraction(tokens: Sequence[Token], i: int, value: float, lexicon: Lexicon) -> Number | None:
     """`2 na nusu`: digits and then a fraction in words."""
-    place = _after_joiner(tokens, i + 1, lexicon)
+    place = after_joiner(tokens, i + 1, lexicon)
     if place is None or place >= len(tokens):
         return None
     fraction = lexicon.numbers.get(tokens[place].text, math.nan)
     return Number(value + fraction, i, place) if 0 < fraction < 1 and value >= 1 else None
 
 
-def _after_joiner(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> int | None:
+def after_joiner(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> int | None:
     """The place after a joiner at i (and a skip word such as the `a` of `and a half`), if one stands there."""
     if i >= len(tokens) or tokens[i].text not in lexicon.joiners:
         return None
@@ -124,7 +124,7 @@ def _sum(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
         return None
     total, last, place = part.value, part.last, _place(part.value)
     while True:
-        joined = _after_joiner(tokens, last + 1, lexicon)
+        joined = after_joiner(tokens, last + 1, lexicon)
         start = last + 1 if joined is None else joined
         more = _part(tokens, start, lexicon) if start < len(tokens) else None
         # Only a smaller part can follow: tens then ones, a whole then a fraction (which needs its joiner).

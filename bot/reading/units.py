@@ -9,7 +9,9 @@ import msgspec
 
 from bot.reading.lexicon import UNITS, Lexicon
 from bot.reading.matching import Matches, Span
-from bot.reading.numbers import Number, NumberReader, join_ranges
+from bot.reading.numbers import Number, NumberReader, after_joiner, join_ranges
+
+_HALVED = frozenset({"length", "area", "measure", "time"})
 
 
 class Quantity(msgspec.Struct):
@@ -80,9 +82,30 @@ class UnitReader:
         covered |= {side.first for side in sides}
         units = [span for span in matches.of(*UNITS) if span.first not in covered]
         units.sort(key=lambda each: each.first)
+        halved = self._halved(numbers, units, matches)
+        numbers = [each for each in numbers if not any(_inside(each, whole.number) for whole in halved)]
+        units = [each for each in units if not any(_inside(each, whole.number) for whole in halved)]
         quantities = [Quantity(number, {}) for number in numbers]
         _attach(quantities, units, matches)
-        return sorted(quantities + self._single_units(matches, units, covered), key=lambda each: each.first)
+        quantities += halved + self._single_units(matches, units, covered)
+        return sorted(quantities, key=lambda each: each.first)
+
+    def _halved(self, numbers: list[Number], units: list[Span], matches: Matches) -> list[Quantity]:
+        """`two bags and a half`, `metro y medio`: a fraction said after the unit belongs to the number before
+        it, or to one where there is no number; not if a unit of its own follows (`and half a bag`)."""
+        starts = {number.first: number for number in numbers}
+        halved = []
+        for first in {unit.first: None for unit in units if unit.category in _HALVED}:
+            same = {unit.category: unit for unit in units if unit.first == first}
+            unit = next(iter(same.values()))
+            place = after_joiner(matches.tokens, unit.last + 1, self._lexicons[unit.code])
+            part = None if place is None else starts.get(place)
+            if not part or not 0 < part.value < 1 or _touched(part, units, matches):
+                continue
+            before = [each for each in numbers if adjacent(each.last, first, matches)]
+            whole = before[-1] if before else Number(1, first, first)
+            halved.append(Quantity(Number(whole.value + part.value, whole.first, part.last), same))
+        return halved
 
     def _single_units(
         self, matches: Matches, units: list[Span] | None = None, covered: Collection[int] = ()
@@ -102,6 +125,14 @@ class UnitReader:
 
     def _ones(self, code: str) -> list[str]:
         return self._lexicons[code].words.one_before_measure
+
+
+def _touched(part: Number, units: list[Span], matches: Matches) -> bool:
+    return any(adjacent(part.last, unit.first, matches) for unit in units)
+
+
+def _inside(part: Number | Span, whole: Number) -> bool:
+    return whole.first <= part.first and part.last <= whole.last
 
 
 def rounded(value: float) -> float:

@@ -48,6 +48,7 @@ def test_no_amount_is_taken_from_a_prank_or_a_phone_number(reader: Reader, text:
         ("2-2-2", (2, 2, 2)),
         ("2*2*2", (2, 2, 2)),
         ("2×2×2", (2, 2, 2)),
+        ("two metres and a half by 2 m by a metre and a half", (2.5, 2, 1.5)),
     ],
 )
 def test_sizes_in_every_way_of_writing(reader: Reader, text: str, size: tuple[float, float, float]) -> None:
@@ -102,6 +103,20 @@ def test_manure_without_an_animal_is_told_as_assumed(reader: Reader) -> None:
 )
 def test_amounts_go_with_their_materials(reader: Reader, text: str) -> None:
     assert amounts(reader.read(text, "en", "materials")) == [("ash", 3, "bucket"), ("weeds", 2, "sack")]
+
+
+@pytest.mark.parametrize(
+    ("text", "sacks"),
+    [
+        ("two sacks and a half of ash", 2.5),
+        ("a sack and a half of ash", 1.5),
+        ("2 and a half sacks of ash", 2.5),
+    ],
+)
+def test_a_half_said_after_the_measure(reader: Reader, text: str, sacks: float) -> None:
+    assert amounts(reader.read(text, "en", "materials")) == [("ash", sacks, "sack")]
+    split = reader.read("2 sacks weeds and half a sack of ash", "en", "materials")
+    assert amounts(split) == [("weeds", 2, "sack"), ("ash", 0.5, "sack")]
 
 
 def test_a_material_is_never_guessed_between_two(reader: Reader) -> None:
