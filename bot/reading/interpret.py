@@ -43,22 +43,21 @@ class Interpreter:
         self,
         text: str,
         matches: Matches,
-        language: str,
         expect: Kind | None,
         options: Collection[str],
         whole: str | None,
     ) -> Meaning:
-        found = self._quantities.read(matches, language, expect)
+        found = self._quantities.read(matches, expect)
         topical = find_topic(matches, found, whole, options)
         if topical.topic == "danger" or topical.topic in KEYWORDS:
             return Meaning(text=text, understood=True, topic=topical.topic)
         if topical.span is not None:
-            return self._opened(text, topical, matches, language)
+            return self._opened(text, topical)
         if expect == "text":
             return self._plain_text(text, topical)
         return self._values(text, matches, found, topical, expect)
 
-    def _opened(self, text: str, topical: Topical, matches: Matches, language: str) -> Meaning:
+    def _opened(self, text: str, topical: Topical) -> Meaning:
         """TRAINER with a question, JOIN with a code: what follows is taken as written."""
         assert topical.span is not None
         rest = _written_after(text, topical.span.last + 1)

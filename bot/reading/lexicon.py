@@ -63,6 +63,9 @@ class Lexicon:
         self.common = flat(words.common)
         self.known = self.skip | self.common | set(self.meant) | set(self.numbers)
         self.endings, self.beginnings = tuple(flat(words.endings)), tuple(flat(words.beginnings))
+        self.joined = tuple(flat(words.joined))
+        self.between = flat(words.sizes.between)
+        self.one_without_number = flat(words.one_without_number)
 
     def _flat(self, phrases: list[str]) -> set[str]:
         return {word for phrase in phrases for word in self._expander.words(phrase)}
@@ -207,8 +210,9 @@ def _grammar_sections(words: WordList) -> Iterator[tuple[str, str, str, list[str
 
 
 def skipped_in(entry: Entry, skip: set[str]) -> set[str]:
-    """A unit may be a skip word: the `in` of `6in` is inches because it sticks to its number."""
-    return set() if entry.sense.category in UNITS else skip
+    """A unit may be a skip word: the `in` of `6in` is inches because it sticks to its number; so may what stands
+    between two sides."""
+    return set() if entry.sense.category in (*UNITS, "between") else skip
 
 
 def symbols(words: WordList) -> set[str]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 import msgspec
 
+from bot.reading.languages import LanguageFinder, Written, weighty
 from bot.reading.lexicon import UNITS, Lexicon, Node, Sense
 from bot.reading.spelling import Guess, Speller
 from bot.reading.tokens import STOPS, Token
@@ -18,6 +19,11 @@ _NEVER_INSIDE = frozenset({"about", "not"})
 """Kept even inside a longer phrase."""
 _NOT_INSIDE_TOPICS = frozenset({"material", "manure", *UNITS})
 """Kept inside the phrase of a topic: `how much goat manure` names the goat's."""
+_STRAY = frozenset({
+    "material", "short", "manure", "unclear", "forbidden", "forbidden_short", *UNITS, "crop", "sight", "lesson", "topic",
+    "alone", "feel", "squeeze", "smell", "rain", "rainword", "language", "stranger",
+})  # fmt: skip
+"""What a word of another language may say in the middle of the farmer's own: no grammar, no answer."""
 SQUEEZE_OPENS = {"wet": "wet", "dry": "water"}
 """The topic that a report of moisture opens; `too wet` is both the topic and the report."""
 _CLOSED = ".;!?\n"
@@ -54,6 +60,7 @@ class Matches(msgspec.Struct):
     repaired: int
     meant: int
     by_category: dict[str, list[Span]]
+    written: Written
 
     def negated(self, span: Span) -> bool:
         """Whether a negation stands right before or after a span, words without weight aside."""
@@ -85,101 +92,134 @@ class Matches(msgspec.Struct):
 
 
 class Matcher:
-    """Matches texts against all lists at once. The farmer's own language wins where lists disagree."""
+    """Matches texts against all lists at once. The language that a text is in wins where lists disagree."""
 
     def __init__(self, lexicons: Mapping[str, Lexicon]) -> None:
         self._lexicons = dict(lexicons)
         self._speller = Speller(lexicons)
+        self._languages = LanguageFinder(lexicons)
 
     def match(self, tokens: list[Token], language: str) -> Matches:
-        forms, unclear, unknown, repaired = self._forms(tokens, language)
+        written = self._languages.find(tokens, language)
+        forms, unclear, unknown, repaired = self._forms(tokens, written)
         spans: list[Span] = []
-        for code, lexicon in self._lexicons.items():
-            if any(forms[code]):
-                spans += _walk(lexicon, tokens, forms[code])
-        skipped = self._skipped(tokens, language, spans)
-        kept = self._keep(spans, tokens, language)
+        for code, words in forms.items():
+            if any(words):
+                found = _walk(self._lexicons[code], tokens, words)
+                spans += found if code == written.main else _that_count(found, written, tokens)
+        skipped = self._skipped(tokens, written, spans)
+        kept = _keep(spans, written.main)
         by_category: dict[str, list[Span]] = {}
         for span in kept:
             by_category.setdefault(span.sense.category, []).append(span)
         meant = sum(1 << i for i in range(len(tokens)) if any(words[i] for words in forms.values()))
-        return Matches(tokens, kept, unclear, unknown, skipped, repaired, meant, by_category)
+        return Matches(tokens, kept, unclear, unknown, skipped, repaired, meant, by_category, written)
 
     def _forms(
-        self, tokens: list[Token], language: str
+        self, tokens: list[Token], written: Written
     ) -> tuple[dict[str, list[str | None]], dict[int, tuple[Guess, ...]], int, int]:
-        """For each list, the word that each token is in it."""
-        forms: dict[str, list[str | None]] = {code: [None] * len(tokens) for code in self._lexicons}
+        """For each list that acts, the word that each token is in it."""
+        codes = [code for code in written.acting() if code in self._lexicons]
+        forms: dict[str, list[str | None]] = {code: [None] * len(tokens) for code in codes}
         unclear: dict[int, tuple[Guess, ...]] = {}
         unknown = repaired = repairs = 0
         for i, token in enumerate(tokens):
-            if token.kind != "word" or self._known(token.text, i, forms, language):
+            if token.kind != "word" or self._known(token.text, i, forms, written):
                 continue
             repairs += 1
-            guesses = self._speller.guesses(token.text) if repairs <= MOST_REPAIRS else ()
-            chosen = self._choose(guesses, language)
+            guesses = (
+                self._speller.guesses(token.text, written.main, written.present)
+                if repairs <= MOST_REPAIRS
+                else ()
+            )
+            chosen = self._choose(guesses)
             for guess in chosen:
                 forms[guess.code][i] = guess.word
                 repaired |= 1 << i
-            if not chosen:
+                if guess.code != written.main:
+                    written.telling[guess.code] |= 1 << i
+            if not chosen and not self._borrowed(token.text, i, forms, written):
                 unknown |= 1 << i
                 if guesses:
                     unclear[i] = guesses
         return forms, unclear, unknown, repaired
 
-    def _known(self, word: str, i: int, forms: dict[str, list[str | None]], language: str) -> bool:
-        """Whether a list has the word. An ordinary word of the farmer's language is no word of another."""
-        own = self._lexicons.get(language)
-        for code, lexicon in self._lexicons.items():
-            forms[code][i] = word if word in lexicon.meant else None
-        if any(words[i] for words in forms.values()):
-            if own and word in own.known and word not in own.meant:
-                for code in forms:
-                    forms[code][i] = None
+    def _known(self, word: str, i: int, forms: dict[str, list[str | None]], written: Written) -> bool:
+        """Whether a list that has a say here knows the word. An ordinary word of the main list is no word of
+        another."""
+        own = written.known >> i & 1
+        if own and word not in self._lexicons[written.main].meant and not self._form(written.main, word):
             return True
-        if any(word in lexicon.known for lexicon in self._lexicons.values()):
-            return True
-        for code, lexicon in self._lexicons.items():
-            forms[code][i] = lexicon.find(word)
+        codes = (written.main, *written.present)
+        for code in codes:
+            if code in forms:
+                forms[code][i] = self._form(code, word)
+        return bool(own) or any(written.telling[code] >> i & 1 for code in written.present)
+
+    def _borrowed(self, word: str, i: int, forms: dict[str, list[str | None]], written: Written) -> bool:
+        """Whether a stray word of another language is taken for what it means there."""
+        if not weighty(word):
+            return False
+        for code in written.telling:
+            if written.telling[code] >> i & 1:
+                forms[code][i] = self._form(code, word)
         return any(words[i] for words in forms.values())
 
-    def _choose(self, guesses: tuple[Guess, ...], language: str) -> tuple[Guess, ...]:
-        """The guesses if they come to one meaning in each list; those of the farmer's language first."""
-        own = [guess for guess in guesses if guess.code == language] or list(guesses)
-        meanings = {self._lexicons[guess.code].meaning(guess.word) for guess in own}
+    def _form(self, code: str, word: str) -> str | None:
+        lexicon = self._lexicons[code]
+        return word if word in lexicon.known and word not in lexicon.meant else lexicon.find(word)
+
+    def _choose(self, guesses: tuple[Guess, ...]) -> tuple[Guess, ...]:
+        """The guesses if they come to one meaning."""
+        meanings = {self._lexicons[guess.code].meaning(guess.word) for guess in guesses}
         if len(meanings) != 1:
             return ()
         # Of several forms take the one that stands in most phrases.
         best: dict[str, Guess] = {}
-        for guess in sorted(own, key=lambda each: len(self._lexicons[each.code].meant[each.word])):
+        for guess in sorted(guesses, key=lambda each: len(self._lexicons[each.code].meant[each.word])):
             best[guess.code] = guess
         return tuple(best.values())
 
-    def _skipped(self, tokens: list[Token], language: str, spans: Iterable[Span]) -> int:
-        """Tokens without weight: skip words of the farmer's language or of one that a span is in."""
-        codes = {span.code for span in spans} | {language}
-        lists = [self._lexicons[code].skip for code in codes if code in self._lexicons]
-        return sum(
-            1 << i for i, t in enumerate(tokens) if t.kind == "mark" or any(t.text in each for each in lists)
-        )
-
-    def _keep(self, spans: list[Span], tokens: list[Token], language: str) -> list[Span]:
-        """Without spans that lie wholly inside a longer one, and without a foreign reading of an own word."""
-        own = self._lexicons.get(language)
-        own_known = own.known if own else set()
-        kept: dict[tuple[Sense, int], Span] = {}
-        around = _by_token(spans)
-        for span in sorted(spans, key=lambda each: each.code != language):
-            if span.category not in _NEVER_INSIDE and any(
-                span.mask & mask == span.mask != mask and not _survives(span.sense, holder)
-                for mask, holder in around.get(span.first, ())
+    def _skipped(self, tokens: list[Token], written: Written, spans: Iterable[Span]) -> int:
+        """Tokens without weight: skip words of the main language, and of one that a span is in unless the main
+        one knows them."""
+        main = self._lexicons[written.main].skip if written.main in self._lexicons else set()
+        others = [self._lexicons[code].skip for code in {span.code for span in spans} - {written.main}]
+        skipped = 0
+        for i, token in enumerate(tokens):
+            text = token.text
+            if (
+                token.kind == "mark"
+                or text in main
+                or (not written.known >> i & 1 and any(text in each for each in others))
             ):
-                continue
-            single = span.first == span.last
-            if single and span.code != language and tokens[span.first].text in own_known:
-                continue
-            kept.setdefault((span.sense, span.mask), span)
-        return sorted(kept.values(), key=lambda each: (each.first, each.last))
+                skipped |= 1 << i
+        return skipped
+
+
+def _that_count(spans: list[Span], written: Written, tokens: list[Token]) -> list[Span]:
+    """Of what another language reads into a text: all that holds a word of its own where it is meant as such;
+    else what one word can say for sure."""
+    if not spans:
+        return spans
+    code = spans[0].code
+    telling = written.telling.get(code, 0)
+    sure = code in written.present
+    return [each for each in spans if each.mask & telling and (sure or each.category in _STRAY)]
+
+
+def _keep(spans: list[Span], main: str) -> list[Span]:
+    """Without spans that lie wholly inside a longer one; of the same in two languages the main one's."""
+    kept: dict[tuple[Sense, int], Span] = {}
+    around = _by_token(spans)
+    for span in sorted(spans, key=lambda each: each.code != main):
+        if span.category not in _NEVER_INSIDE and any(
+            span.mask & mask == span.mask != mask and not _survives(span.sense, holder)
+            for mask, holder in around.get(span.first, ())
+        ):
+            continue
+        kept.setdefault((span.sense, span.mask), span)
+    return sorted(kept.values(), key=lambda each: (each.first, each.last))
 
 
 def _by_token(spans: Iterable[Span]) -> dict[int, set[tuple[int, Sense]]]:

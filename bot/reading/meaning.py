@@ -9,7 +9,7 @@ import msgspec
 Kind = Literal[
     "topic", "size", "materials", "feel", "squeeze", "smell", "yesno", "rain", "area",
     # asked by dialogues only, never by the command line:
-    "text", "number", "measure", "language", "word", "animals", "look",
+    "text", "number", "measure", "language", "word", "animals", "look", "crop", "ago",
 ]  # fmt: skip
 COMMAND_LINE_KINDS = ("topic", "size", "materials", "feel", "squeeze", "smell", "yesno", "rain", "area")
 

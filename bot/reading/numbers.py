@@ -24,10 +24,13 @@ class NumberReader:
     def __init__(self, lexicons: Mapping[str, Lexicon]) -> None:
         self._lexicons = dict(lexicons)
 
-    def read(self, tokens: Sequence[Token], language: str) -> list[Number]:
-        """The numbers of a text from left to right, ranges not yet joined."""
+    def read(self, tokens: Sequence[Token], language: str, present: Sequence[str] = ()) -> list[Number]:
+        """The numbers of a text from left to right, ranges not yet joined.
+
+        language : the one whose words win. present : others whose number words count too.
+        """
         own = self._lexicons.get(language)
-        others = [lexicon for code, lexicon in self._lexicons.items() if code != language]
+        others = [self._lexicons[code] for code in present]
         found: list[Number] = []
         i = 0
         while i < len(tokens):

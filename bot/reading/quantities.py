@@ -22,14 +22,14 @@ class QuantityReader:
         self._units = UnitReader(lexicons)
         self._sizes = SizeReader(lexicons)
 
-    def read(self, matches: Matches, language: str, expect: Kind | None) -> Found:
-        found = Found(self._units.read(matches, language))
+    def read(self, matches: Matches, expect: Kind | None) -> Found:
+        found = Found(self._units.read(matches))
         self._own_measure(found, matches, expect)
         self._temperature(found, expect)
         self._area(found)
         self._sizes.read(found, matches, expect)
         self._rain(found, matches, expect)
-        self._time(found, matches)
+        self._time(found, matches, expect)
         return found
 
     def _own_measure(self, found: Found, matches: Matches, expect: Kind | None) -> None:
@@ -100,14 +100,14 @@ class QuantityReader:
             found.rain_mm = rounded(told[0].number.value * size)
             found.use(told)
 
-    def _time(self, found: Found, matches: Matches) -> None:
+    def _time(self, found: Found, matches: Matches, expect: Kind | None) -> None:
         """`10 days ago`, or a word for a day in the past; two different days tell none."""
         days = {round(float(span.id)) for span in matches.of("day_ago")}
         told = [each for each in found.left() if "time" in each.units]
         for quantity in told:
             unit = quantity.units["time"]
             near = range(min(quantity.first, unit.first) - 1, max(quantity.last, unit.last) + 3)
-            if any(span.first in near for span in matches.of("ago")):
+            if expect == "ago" or any(span.first in near for span in matches.of("ago")):
                 size = self._lexicons[unit.code].words.units.time[unit.id]
                 days.add(round(quantity.number.value * size.is_))
         found.days_ago = days.pop() if len(days) == 1 else None

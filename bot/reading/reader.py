@@ -5,7 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
+import msgspec
+
 from bot.reading.interpret import Interpreter
+from bot.reading.joined import Parter
 from bot.reading.letters import Letters
 from bot.reading.lexicon import KEYWORDS, Lexicon, symbols
 from bot.reading.matching import Matcher
@@ -28,6 +31,7 @@ class Reader:
         self._letters = Letters(same, {char for words in lists.values() for char in symbols(words)})
         self._lexicons = {code: Lexicon(words, self._letters) for code, words in lists.items()}
         self._cutter = Cutter(_with_digits(self._lexicons.values()), _glued(self._lexicons.values()))
+        self._parter = Parter(self._lexicons, self._letters, self._cutter.cut)
         self._matcher = Matcher(self._lexicons)
         self._interpreter = Interpreter(self._lexicons)
 
@@ -40,14 +44,17 @@ class Reader:
         options : ids of the reply words that the open question offers.
         """
         language = self._read_as.get(language, language)
-        tokens = self._cutter.cut(self._letters.plain(text))
+        tokens = self._parter.part(self._cutter.cut(self._letters.plain(text)))
         if all(token.kind == "mark" for token in tokens):
             return Meaning(text=text, ask_again=True)
         whole = whole_topic(tokens, self._lexicons, language)
         if whole in KEYWORDS:
             return Meaning(text=text, understood=True, topic=whole, topic_alone=True)
         matches = self._matcher.match(tokens, language)
-        return self._interpreter.meaning(text, matches, language, expect, frozenset(options), whole)
+        meaning = self._interpreter.meaning(text, matches, expect, frozenset(options), whole)
+        if matches.written.other and expect not in ("text", "language"):
+            return msgspec.structs.replace(meaning, written_in=matches.written.other)
+        return meaning
 
 
 def _with_digits(lexicons: Collection[Lexicon]) -> set[str]:

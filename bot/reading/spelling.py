@@ -36,40 +36,59 @@ def _begins_alike(word: str, other: str) -> bool:
 
 
 class Speller:
-    """Looks through the words of all lists; ordinary words of a list stand in the way of a repair."""
+    """Looks through the words of the lists; ordinary words of a list stand in the way of a repair."""
 
     def __init__(self, lexicons: Mapping[str, Lexicon]) -> None:
-        self._owners: dict[str, list[str]] = {}
+        self._books = {code: _Book(lexicon) for code, lexicon in lexicons.items()}
+        self.guesses = lru_cache(maxsize=4096)(self._guesses)
+
+    def _guesses(self, word: str, main: str, others: tuple[str, ...]) -> tuple[Guess, ...]:
+        """The nearest words with a meaning in the main language or, if that has none as near, in the others;
+        none if an ordinary word is as near."""
+        for codes in ((main,), others):
+            found = [(code, *self._books[code].nearest(word)) for code in codes if code in self._books]
+            least = min((distance for _, distance, words in found if words), default=None)
+            near = [(code, words) for code, distance, words in found if words and distance == least]
+            if near:
+                return self._with_meaning(near)
+        return ()
+
+    def _with_meaning(self, near: list[tuple[str, list[str]]]) -> tuple[Guess, ...]:
+        guesses = [Guess(code, word) for code, words in near for word in words]
+        if any(each.word not in self._books[each.code].meant for each in guesses):
+            return ()
+        return tuple(guesses)
+
+
+class _Book:
+    """The words of one list, sorted for the search."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self.meant = lexicon.meant
         self._by_letter: dict[str, list[str]] = {}
-        self._undoubled: dict[str, set[str]] = {}
-        self._meant = {code: lexicon.meant for code, lexicon in lexicons.items()}
-        words = {word for lexicon in lexicons.values() for word in lexicon.known}
-        for word in sorted(words):
-            self._owners[word] = [code for code, meant in self._meant.items() if word in meant]
-            self._undoubled.setdefault(_REPEATED.sub(r"\1", word), set()).add(word)
+        self._undoubled: dict[str, list[str]] = {}
+        for word in sorted(lexicon.known):
+            self._undoubled.setdefault(_REPEATED.sub(r"\1", word), []).append(word)
             if SHORTEST <= len(word) <= LONGEST:
                 for letter in {word[0], word[1]}:
                     self._by_letter.setdefault(letter, []).append(word)
-        self.guesses = lru_cache(maxsize=4096)(self._guesses)
 
-    def _guesses(self, word: str) -> tuple[Guess, ...]:
-        """The nearest words with a meaning; none if an ordinary word is as near."""
-        nearest = self._undoubled_words(word) or self._near_words(word)
-        if any(not self._owners[each] for each in nearest):
-            return ()
-        return tuple(Guess(code, each) for each in nearest for code in self._owners[each])
+    def nearest(self, word: str) -> tuple[int, list[str]]:
+        """The words that are nearest, and how many letters they differ in (0: only in doubled ones)."""
+        undoubled = self._undoubled_words(word)
+        return (0, undoubled) if undoubled else self._near_words(word)
 
     def _undoubled_words(self, word: str) -> list[str]:
         """`hooot`, `wheelbarow`: the same but for doubled letters."""
         if len(word) < 3 or len(word) > LONGEST:
             return []
-        found = self._undoubled.get(_REPEATED.sub(r"\1", word), set())
-        return sorted(found) if all(len(each) > 2 for each in found) else []
+        found = self._undoubled.get(_REPEATED.sub(r"\1", word), [])
+        return found if all(len(each) > 2 for each in found) else []
 
-    def _near_words(self, word: str) -> list[str]:
+    def _near_words(self, word: str) -> tuple[int, list[str]]:
         allowed = mistakes_allowed(len(word))
         if not allowed or len(word) > LONGEST:
-            return []
+            return 0, []
         choices = list(dict.fromkeys(self._by_letter.get(word[0], []) + self._by_letter.get(word[1], [])))
         found = extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=None)
         # A short word of the list allows no more mistakes than its own length does.
@@ -79,4 +98,4 @@ class Speller:
             if distance <= mistakes_allowed(len(each)) and _begins_alike(word, each)
         ]
         best = min((distance for distance, _ in close), default=0)
-        return sorted(each for distance, each in close if distance == best)
+        return int(best), sorted(each for distance, each in close if distance == best)

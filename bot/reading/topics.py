@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 
 import msgspec
 
-from bot.reading.lexicon import KEYWORDS, Lexicon
+from bot.reading.lexicon import KEYWORDS, Lexicon, Node
 from bot.reading.matching import Matches, Span
 from bot.reading.meaning import Kind
 from bot.reading.tokens import Token
@@ -37,13 +37,25 @@ def whole_topic(tokens: list[Token], lexicons: Mapping[str, Lexicon], language: 
     words = [token.text for token in tokens if token.kind != "mark"]
     if len(words) > 8:
         return None
+    own = lexicons.get(language)
     codes = [code for code in lexicons if code == language] + [code for code in lexicons if code != language]
     for code in codes:
         lexicon = lexicons[code]
         key = " ".join(word for word in words if word not in lexicon.polite)
-        if key in lexicon.whole:
-            return lexicon.whole[key]
+        topic = lexicon.whole.get(key)
+        if topic and (code == language or not (own and _says_something(words, own))):
+            return topic
     return None
+
+
+def _says_something(words: list[str], own: Lexicon) -> bool:
+    """Whether a message as it stands is a phrase of the farmer's list, so that it is no keyword of another."""
+    node: Node | None = own.tree
+    for word in words:
+        if word not in own.skip:
+            node = node.get(word) if node else None
+    ends = node.get("", ()) if node else ()
+    return any(n >= 0 and own.senses[n].category != "about" for n in ends)
 
 
 def rest_of_words(matches: Matches, found: Found) -> int:

@@ -66,8 +66,9 @@ class UnitReader:
         self._lexicons = dict(lexicons)
         self._numbers = NumberReader(lexicons)
 
-    def read(self, matches: Matches, language: str) -> list[Quantity]:
-        numbers = self._numbers.read(matches.tokens, language)
+    def read(self, matches: Matches) -> list[Quantity]:
+        written = matches.written
+        numbers = self._numbers.read(matches.tokens, written.main, written.present)
         if not numbers:
             return self._single_units(matches)
         ranges = {span.first for span in matches.of("range")}

@@ -130,11 +130,12 @@ class Units(_Part, frozen=True):
 
 class Numbers(_Part, frozen=True):
     """words and scales: value to words. scale_first: `mia mbili` and not `two hundred`. joiners: between the
-    parts of one number. before: words that add to the number after them (`saadhe teen` is 3 + 0.5)."""
+    parts of one number. ones_first: `خمسة وعشرين`, five and twenty. before: words that add to the number after them (`saadhe teen` is 3 + 0.5)."""
 
     words: dict[str, Phrases]
     scales: dict[str, Phrases] = {}
     scale_first: bool = False
+    ones_first: bool = False
     joiners: Phrases = []
     before: dict[str, Phrases] = {}
     ranges: Phrases = []
@@ -211,7 +212,10 @@ class When(_Part, frozen=True):
 
 
 class WordList(_Part, frozen=True, kw_only=True):
-    """All words of one language. `code`, `file` and `like` (the list it is read by, likeness.py) are set on reading."""
+    """All words of one language. joined: words that are written as the beginning of the next one (Arabic `و`).
+    stands_for: a word for several, such as a dual (`مترين`: 2 متر).
+
+    `code`, `file` and `like` (the list it is read by, likeness.py) are set on reading."""
 
     code: str = ""
     file: str = ""
@@ -224,6 +228,8 @@ class WordList(_Part, frozen=True, kw_only=True):
     common: Phrases
     not_meant: Phrases = []
     beginnings: list[str] = []
+    joined: list[str] = []
+    stands_for: dict[str, str] = {}
     endings: list[str] = []
     groups: dict[str, Phrases] = {}
     and_words: Phrases
@@ -234,6 +240,8 @@ class WordList(_Part, frozen=True, kw_only=True):
     units: Units
     measures: dict[Measure, MeasureWords]
     one_before_measure: Phrases = []
+    one_without_number: Phrases = []
+    """Units that mean one of them when no number stands beside them (Arabic `شوال`: a sack)."""
     materials: dict[Material, MaterialWords]
     manure: Phrases
     unclear: list[Unclear] = []

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import json
 import math
+import sys
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +24,6 @@ from bot.reading.reader import Reader
 HERE = Path(__file__).parent
 Row = Mapping[str, Any]
 _STATE = ("understood", "ask_again")
-_NOT_SAID = (None, [], False)
 BESIDE = ("seen", "lesson", "crop", "days_ago", "stranger", "pile", "nothing", "word", "written_in")
 
 
@@ -47,9 +47,13 @@ def judge(reader: Reader, row: Row, language: str) -> str:
         and _part_of(meaning["materials"], want.get("materials"))
     ):
         differing = ["ask_again", *(field for field in differing if field != "materials")]
-    if any(meaning[field] not in _NOT_SAID for field in differing if field not in _STATE):
+    if any(_said(meaning[field]) for field in differing if field not in _STATE):
         return "misread"
     return "missed" if differing else "understood"
+
+
+def _said(value: Any) -> bool:
+    return value is not None and value is not False and value not in ((), [])
 
 
 def _part_of(read: Any, wanted: Any) -> bool:
@@ -87,14 +91,17 @@ def lines(table: Mapping[str, Counter[str]]) -> Iterator[str]:
         )
 
 
-def main() -> None:
-    """Prints the rates of every labelled file: python -m tests.reading.labelled"""
+def main(names: Sequence[str], locales: Path | None = None) -> None:
+    """Prints the rates of every labelled file whose language has a list, or of those named (`en`, `heldout1_sw`)."""
     from bot.commands.read import LOCALES
     from bot.reading.words import load_languages
 
-    reader = Reader(load_languages(LOCALES))
+    lists = load_languages(locales or LOCALES)
+    reader = Reader(lists)
     for path in sorted(HERE.glob("*.jsonl")):
         language = path.stem.rpartition("_")[2]
+        if language not in lists or (names and path.stem not in names):
+            continue
         print(path.stem)
         print("\n".join("  " + line for line in lines(counts(reader, path.name, language))))
         for row in rows(path.name):
@@ -104,4 +111,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])
