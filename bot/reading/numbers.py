@@ -157,12 +157,23 @@ def _part(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
             if times and 1 <= times.value < scale:
                 return Number(scale * times.value, i, times.last)
         return Number(scale, i, i)
-    word = _word(tokens, i, lexicon)
+    word = _ones_first(tokens, i, lexicon) or _word(tokens, i, lexicon)
     if word and not lexicon.words.numbers.scale_first and word.last + 1 < len(tokens):
         scale = lexicon.scales.get(tokens[word.last + 1].text)
         if scale is not None and word.value >= 1:
             return Number(word.value * scale, i, word.last + 1)
     return word
+
+
+def _ones_first(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
+    """`five and twenty`, where the language says it so."""
+    ones = _word(tokens, i, lexicon) if lexicon.words.numbers.ones_first else None
+    if ones is None or not 1 <= ones.value < 10:
+        return None
+    place = after_joiner(tokens, ones.last + 1, lexicon)
+    tens = _word(tokens, place, lexicon) if place is not None and place < len(tokens) else None
+    fits = tens is not None and tens.value % 10 == 0 and 20 <= tens.value < 100
+    return Number(ones.value + tens.value, i, tens.last) if tens and fits else None
 
 
 def _word(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:

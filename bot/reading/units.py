@@ -70,7 +70,7 @@ class UnitReader:
         written = matches.written
         numbers = self._numbers.read(matches.tokens, written.main, written.present)
         if not numbers:
-            return self._single_units(matches)
+            return self._with_unsaid_ones(self._single_units(matches), matches.of(*UNITS), matches)
         ranges = {span.first for span in matches.of("range")}
         dashes = [_between(a, b, matches) == "-" for a, b in pairwise(numbers)]
         is_range = [
@@ -89,7 +89,7 @@ class UnitReader:
         quantities = [Quantity(number, {}) for number in numbers]
         _attach(quantities, units, matches)
         quantities += halved + self._single_units(matches, units, covered)
-        return sorted(quantities, key=lambda each: each.first)
+        return self._with_unsaid_ones(quantities, units, matches)
 
     def _halved(self, numbers: list[Number], units: list[Span], matches: Matches) -> list[Quantity]:
         """`two bags and a half`, `metro y medio`: a fraction said after the unit belongs to the number before
@@ -107,6 +107,21 @@ class UnitReader:
             whole = before[-1] if before else Number(1, first, first)
             halved.append(Quantity(Number(whole.value + part.value, whole.first, part.last), same))
         return halved
+
+    def _with_unsaid_ones(
+        self, quantities: list[Quantity], units: list[Span], matches: Matches
+    ) -> list[Quantity]:
+        """All quantities in their order, with those units that mean one of them since no number is said
+        (Arabic `شوال روث`, a sack of manure); not after `how many` and the like."""
+        said = {unit.first for each in quantities for unit in each.units.values()}
+        asked = {span.last for span in matches.of("about") if span.id == "question"}
+        ones: dict[int, Quantity] = {}
+        for unit in units:
+            alone = matches.tokens[unit.first].text in self._lexicons[unit.code].one_without_number
+            if unit.category in _HALVED and alone and unit.first not in said and unit.first - 1 not in asked:
+                one = ones.setdefault(unit.first, Quantity(Number(1, unit.first, unit.last), {}))
+                one.units[unit.category] = unit
+        return sorted([*quantities, *ones.values()], key=lambda each: each.first)
 
     def _single_units(
         self, matches: Matches, units: list[Span] | None = None, covered: Collection[int] = ()

@@ -130,7 +130,8 @@ class Units(_Part, frozen=True):
 
 class Numbers(_Part, frozen=True):
     """words and scales: value to words. scale_first: `mia mbili` and not `two hundred`. joiners: between the
-    parts of one number. ones_first: `خمسة وعشرين`, five and twenty. before: words that add to the number after them (`saadhe teen` is 3 + 0.5)."""
+    parts of one number. ones_first: `خمسة وعشرين`, five and twenty. before: words that add to the number after
+    them (`saadhe teen` is 3 + 0.5)."""
 
     words: dict[str, Phrases]
     scales: dict[str, Phrases] = {}
