@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -28,6 +28,12 @@ RAIN_SAID_MM = {
     "some": 10.0,
     "heavy": 30.0,
 }  # [mm] what a farmer means without a gauge; estimate
+GRAVEST_FIRST = (
+    "burnt", "stolen", "flooded", "snakes", "rats", "diggers", "moved", "termites", "ants", "flies", "threads",
+    "sprouting", "worms", "sinking",
+)  # fmt: skip
+"""Of several things seen on a pile, the one that is answered."""
+FINAL_STAGES = ("used", "lost")
 ANYWHERE = "everywhere"
 
 
@@ -110,7 +116,11 @@ class FarmerWorld:
         pile = self._pile(frame)
         if pile is None:
             raise LookupError(f"{name} was set by a dialogue that is about no pile")
-        pile_change = {"stage": value} if key == "stage" else {"facts": _with(pile.facts, key, value)}
+        pile_change: dict[str, Any] = (
+            {"stage": value} if key == "stage" else {"facts": _with(pile.facts, key, value)}
+        )
+        if pile_change.get("stage") in FINAL_STAGES:
+            pile_change["closed_at"] = self.now
         self._put(msgspec.structs.replace(pile, **pile_change))
 
     def act(self, action: str, frame: Frame) -> None:
@@ -154,6 +164,8 @@ class FarmerWorld:
             return materials_of(self.meaning)
         if key == "measure":
             return measure_of(self.meaning)
+        if key == "sight":
+            return next((sight for sight in GRAVEST_FIRST if sight in self.meaning.seen), None)
         if key == "amounts":
             return self._only_manure_amount(self.meaning)
         if key == "rest" and "text" in self._answered:
@@ -191,6 +203,14 @@ class FarmerWorld:
                 return self._lately(frame, key.removesuffix("_now"), JUST_NOW)
             case "pile":
                 return frame.pile if frame else None
+            case "last_cause":
+                return self._last_cause()
+            case "turns":
+                return len(self._days_of(frame, "turned"))
+            case "turned_days":
+                return self._days_of(frame, "turned")
+            case "heats":
+                return self._heats(frame)
             case "next_on":
                 return self._next_on(frame)
         raise KeyError(key)
@@ -212,6 +232,31 @@ class FarmerWorld:
     def _last_day(self, frame: Frame | None, kind: str) -> str | None:
         found = self._readings(frame, kind)
         return local_day(found[0].at, self.zone).isoformat() if found else None
+
+    def _last_cause(self) -> str | None:
+        """What was last found wrong with a pile of this farmer, of the newest pile that had something."""
+        piles = self.store.piles.of_farmer(self.line.line_id, self.farmer.farmer_no)
+        found = [pile.facts["tried"][-1] for pile in piles if pile.facts.get("tried")]
+        return found[-1] if found else None
+
+    def _built(self, frame: Frame | None) -> date | None:
+        pile = self._pile(frame)
+        return date.fromisoformat(pile.facts["built_on"]) if pile and "built_on" in pile.facts else None
+
+    def _age_at(self, frame: Frame | None, at: datetime) -> int | None:
+        built = self._built(frame)
+        return None if built is None else (local_day(at, self.zone) - built).days
+
+    def _days_of(self, frame: Frame | None, kind: str) -> list[int]:
+        """The ages of the pile on the days of such readings. [d]"""
+        ages = {self._age_at(frame, r.at) for r in self._readings(frame, kind)}
+        return sorted(age for age in ages if age is not None and age >= 0)
+
+    def _heats(self, frame: Frame | None) -> list[list[float]]:
+        """Age of the pile and temperature of each reading with a thermometer. [d], [C]"""
+        readings = [r for r in self._readings(frame, "feel") if r.celsius is not None]
+        ages = [(self._age_at(frame, r.at), r.celsius) for r in readings]
+        return [[age, celsius] for age, celsius in ages if age is not None and age >= 0]
 
     def _was_hot(self, frame: Frame | None) -> bool:
         return any(r.value in ("warm", "hot", "too_hot") for r in self._readings(frame, "feel"))

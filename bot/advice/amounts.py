@@ -7,7 +7,7 @@ from contextlib import suppress
 from typing import Any
 
 from bot.advice.tables import catalogue, measures
-from bot.compost import AtHand, CompostError, Measures, Size, from_m3, spoken, to_m3
+from bot.compost import AtHand, Compost, CompostError, Measures, Size, from_m3, holds_m3, spoken, to_m3
 
 USUAL_MEASURE, USUAL_VESSEL = "wheelbarrow", "bucket"
 VESSELS = ("bucket", "basin")
@@ -35,6 +35,15 @@ class Carrier:
         """A volume as a farmer would say it."""
         n = spoken(from_m3(self.measures, self.measure, volume_m3, catalogue()[material]))
         return {"n": n, "measure": self.measure}
+
+    def compost(self, compost: Compost, volume_m3: float | None = None) -> dict[str, Any]:
+        """Finished compost, all or some of it, as a farmer would say it."""
+        return {"n": spoken(self.filled(compost, volume_m3)), "measure": self.measure}
+
+    def filled(self, compost: Compost, volume_m3: float | None = None) -> float:
+        """How many of the measure finished compost fills, all or some of it."""
+        volume = compost.volume_m3 if volume_m3 is None else volume_m3
+        return volume / holds_m3(self.measures, self.measure, compost.mass_kg / compost.volume_m3)
 
     def water(self, litres: float) -> dict[str, Any]:
         """Litres of water in the farmer's vessel."""

@@ -1,4 +1,4 @@
-"""Computations for a pile that works: weeks, watering, cooling, and how far the compost reaches."""
+"""Computations for a pile that works: weeks, watering and cooling."""
 
 from __future__ import annotations
 
@@ -7,19 +7,16 @@ from typing import Any
 
 from bot.advice.amounts import Carrier, Said
 from bot.advice.planning import plan_of
-from bot.advice.tables import causes, crops
+from bot.advice.tables import causes
 from bot.compost import (
     CompostError,
     PileNow,
     PilePlan,
     day_of_month_middle,
-    dressing,
-    expected_compost,
     hargreaves_mm,
     pile_water,
     radiation_above_air,
     remedy,
-    spoken,
     usual_temperatures_c,
     water_week,
 )
@@ -28,8 +25,6 @@ Result = dict[str, Any]
 WEEKS_TURNED = 8  # practice: turned weekly, mature in 6 to 8 weeks
 RAIN_DROPS_MM = 10.0  # [mm] in a week; practice: a week with rain needs no watering
 RIPE_WEEKS = 6  # practice: turned weekly, mature in 6 to 8 weeks
-USUAL_CROP = "maize"
-SACK = {"measure": "sack"}
 
 
 def age_days(built_on: str, today: str) -> int:
@@ -113,15 +108,3 @@ def age(built_on: str, today: str) -> Result:
     """Weeks since building, and whether it is too early for ripe compost."""
     weeks = age_days(built_on, today) // 7
     return {"weeks": weeks, "early": "yes" if weeks < RIPE_WEEKS else "no"}
-
-
-def reach(size: list[float], materials: Said, measure: Said | None = None) -> Result:
-    """Compost that a pile gives, and the ground that it dresses at the usual rate for the crop most grown."""
-    carrier = Carrier(measure)
-    plan = plan_of(size, materials, carrier)
-    compost = expected_compost(plan.mix, plan.whole)
-    return {
-        "compost": carrier.amount(compost.volume_m3, "topsoil"),
-        "sacks": Carrier(SACK).amount(compost.volume_m3, "topsoil")["n"],
-        "area": spoken(dressing(compost, crops()[USUAL_CROP]).area_m2),
-    }

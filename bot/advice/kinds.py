@@ -60,6 +60,10 @@ def _text(meaning: Meaning) -> str | None:
     return None if meaning.topic_alone or asks or not any(c.isalnum() for c in text) else text
 
 
+def _days_ago(meaning: Meaning) -> float | None:
+    return meaning.days_ago if meaning.days_ago is not None else meaning.number
+
+
 def _kind(name: str, field: str, *values: str, carries: bool = False) -> ValueKind:
     def take(meaning: Meaning) -> Any:
         value = getattr(meaning, field)
@@ -85,11 +89,17 @@ _ASKED = (
     _kind("language", "language"),
     ValueKind(name="text", reads="text", take=_text),
     ValueKind(name="word", reads="word", take=lambda meaning: None, offered=True),
+    ValueKind(name="crop", reads="crop", take=lambda meaning: meaning.crop, carries=True),
+    ValueKind(name="area", reads="area", take=lambda meaning: meaning.area_m2),
+    ValueKind(name="number", reads="number", take=lambda meaning: meaning.number),
+    ValueKind(name="ago", reads="ago", take=_days_ago),
+    _chosen("pieces", "gone", "some", "most"),
+    _chosen("colour", "dark", "brown", "unchanged"),
+    _chosen("matter", "place", "season", "size", "sharing"),
     _chosen("look", "ordinary", "coarse", "matted", "crumbly", "soil", "patchy"),
     _chosen("animals", "none", "flies", "ants", "termites", "diggers"),
 )
 _WORKED_OUT = (
-    "number",
     "days",
     "date",
     "amount",
@@ -100,6 +110,7 @@ _WORKED_OUT = (
     "words",
     "languages",
     "choices",
+    "series",
 )
 KINDS: Mapping[str, ValueKind] = {
     **{kind.name: kind for kind in _ASKED},

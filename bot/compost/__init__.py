@@ -74,7 +74,7 @@ from .learn import (
 )
 from .learn_readings import Reading
 from .materials import Catalogue, Densities, Figure, Material, Source, State, parse_materials, simple_material
-from .measures import Measure, Measures, capacity_m3, from_m3, parse_measures, spoken, to_m3
+from .measures import Measure, Measures, capacity_m3, from_m3, holds_m3, parse_measures, spoken, to_m3
 from .mix import (
     Mix,
     Part,
@@ -244,6 +244,7 @@ __all__ = [
     "germination_index",
     "hargreaves_mm",
     "heat_treatment_days",
+    "holds_m3",
     "hours_of_work",
     "judge",
     "judge_hygiene",

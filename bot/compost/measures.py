@@ -87,8 +87,21 @@ def capacity_m3(
     heaped : heaped up, not struck level.
     Returns the volume. [m3]
     Raises UnknownMeasure.
+    Source: as `holds_m3`.
+    """
+    return holds_m3(measures, measure, material.density_kg_m3(state), heaped)
+
+
+def holds_m3(measures: Measures, measure: str, density_kg_m3: float, heaped: bool = False) -> float:
+    """Volume of stuff of some bulk density that one measure holds.
+
+    measures, measure : the measures and the id of one. density_kg_m3 : 1 to 5000. [kg/m3]
+    heaped : heaped up, not struck level.
+    Returns the volume. [m3]
+    Raises UnknownMeasure, OutOfRange.
     Source: the lesser of the room and of load / density (definition).
     """
+    check_range("density_kg_m3", density_kg_m3, 1.0, 5000.0, "kg/m3")
     found = measures[measure]
     room = math.inf
     if found.litres is not None:
@@ -96,7 +109,7 @@ def capacity_m3(
         room = litres / 1000 * (found.heaped if heaped else 1.0)
     if found.most_kg is None:
         return room
-    return min(room, found.most_kg.typical / material.density_kg_m3(state))
+    return min(room, found.most_kg.typical / density_kg_m3)
 
 
 def to_m3(

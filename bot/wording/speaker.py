@@ -27,6 +27,9 @@ class WordNames:
             return self._words.materials[material].say
         return self.term(material)
 
+    def crop(self, crop: str) -> str:
+        return self._words.crops[crop].say  # type: ignore[index]
+
     def measure(self, measure: str) -> Mapping[str, str]:
         return dict(self._words.measures[measure].say)  # type: ignore[index,arg-type]
 

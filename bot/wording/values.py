@@ -19,6 +19,7 @@ class Names(Protocol):
     """What a word list tells about names; `bot.reading.words.WordList` fits."""
 
     def material(self, material: str) -> str: ...
+    def crop(self, crop: str) -> str: ...
     def measure(self, measure: str) -> Mapping[str, str]: ...
     def term(self, term: str) -> str: ...
 
@@ -97,6 +98,7 @@ _BY_KIND: Mapping[str, Callable[[Writer, Any], str]] = {
     "materials": Writer.materials,
     "choices": Writer.choices,
     "material": lambda w, v: w.names.material(v),
+    "crop": lambda w, v: w.names.crop(v),
     "date": Writer.date,
     "term": lambda w, v: w.names.term(v),
     "terms": Writer.terms,
