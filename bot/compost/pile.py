@@ -165,7 +165,7 @@ def _course(record: _Record, constants: PileConstants, errors: tuple[Number, Num
     starts = np.array([day for day, _ in record.moments])
     # the row of the day of an event still belongs to the moment before it
     held = np.maximum(np.searchsorted(starts, days, side="left") - 1, 0)
-    turned = [np.broadcast_to(now.around.turned_day, rows.shape[2:]) for _, now in record.moments]
+    turned = [now.around.turned_day + np.zeros(rows.shape[2:]) for _, now in record.moments]
     since = days.reshape(-1, *([1] * (rows.ndim - 2))) - np.array(turned)[held]
     piles = [now.pile for _, now in record.moments]
     first = [0] + [i for i in range(1, len(piles)) if piles[i] is not piles[i - 1]] + [len(piles)]

@@ -84,7 +84,6 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
     at_20 = 1.0 / (warmth(20.0) * wetness_factor(1.0, 1.0))
     heat, oxygen, wetting = c.heat_of_decay, c.oxygen_of_decay, c.water_of_decay
     solids_heat, made = c.heat_of_solids, heat / oxygen
-    leaving = WATER_HEAT * wetting - solids_heat
     air_c, pressure = climate.celsius, climate.pressure_kpa
     air_kpa = ambient_vapour_kpa(climate, exp)
     sat_kpa = air_kpa / climate.humidity
@@ -157,69 +156,55 @@ def rates_of(pile: Pile, constants: PileConstants, around: Surroundings, maths: 
         skin_heat = skin * area * (kpa_skin - kpa_a) * (2501.0 + 1.86 * t_skin)
         # liquid water
         wick = wicking * (water_o / dry_o - water_i / dry_i) * (dry_i + dry_o)
-        wick_heat = HALF_WATER_HEAT * wick * (t_o + t_i)
         run_o = drain_rate * larger(water_o - holding * dry_o, 0.0)
         run_i = drain_rate * larger(water_i - holding * dry_i, 0.0)
-        run_heat_o, run_heat_i = run_o * WATER_HEAT * t_o, run_i * WATER_HEAT * t_i
-        # sums
+        seeped = 0.5 * run_o
+        # sums; heat above what comes and goes at the temperature of the zone itself
         between, outside = inward * size, outward * size
         conducted, lost = between * (t_i - t_o), outside * (t_o - air_c)
-        kept = back * drawn_heat
-        fast_eaten_i, slow_eaten_i = fast_rate * fast_i * pace_i, slow_rate * slow_i * pace_i
-        fast_eaten_o, slow_eaten_o = fast_rate * fast_o * pace_o, slow_rate * slow_o * pace_o
-        more_i = wetting * decay_i - drawn_water + wick + 0.5 * run_o - run_i
-        more_o = wetting * decay_o + back * drawn_water - air_water - skin_water - wick - run_o
-        gain_i = (
-            decay_i * (heat + leaving * t_i)
-            - conducted
-            - drawn_heat
-            + wick_heat
-            + 0.5 * run_heat_o
-            - run_heat_i
-        )
-        gain_o = (
-            decay_o * (heat + leaving * t_o)
-            + conducted
-            + kept
-            - lost
-            - air_heat
-            - skin_heat
-            - wick_heat
-            - run_heat_o
-        )
+        kept, kept_water = back * drawn_heat, back * drawn_water
+        more_i = wetting * decay_i - drawn_water + wick + seeped - run_i
+        more_o = wetting * decay_o + kept_water - air_water - skin_water - wick - run_o
+        hot_i, hot_o, colder = WATER_HEAT * t_i, WATER_HEAT * t_o, HALF_WATER_HEAT * (t_o - t_i)
+        warms_i = heat * decay_i - conducted - drawn_heat + hot_i * drawn_water + colder * (wick + run_o)
+        warms_o = (
+            heat * decay_o + conducted + kept - lost - air_heat - skin_heat
+            - hot_o * (kept_water - air_water - skin_water) + colder * wick
+        )  # fmt: skip
         holds_i, holds_o = (
             dry_i * solids_heat + water_i * WATER_HEAT,
             dry_o * solids_heat + water_o * WATER_HEAT,
         )
-        # what comes or goes takes the heat of the stuff with it, so that warmth is what is left over
         change = (
-            (gain_i - t_i * (WATER_HEAT * more_i - solids_heat * (fast_eaten_i + slow_eaten_i))) / holds_i,
-            -fast_eaten_i,
-            -slow_eaten_i,
+            warms_i / holds_i,
+            -fast_rate * fast_i * pace_i,
+            -slow_rate * slow_i * pace_i,
             more_i,
-            (gain_o - t_o * (WATER_HEAT * more_o - solids_heat * (fast_eaten_o + slow_eaten_o))) / holds_o,
-            -fast_eaten_o,
-            -slow_eaten_o,
+            warms_o / holds_o,
+            -fast_rate * fast_o * pace_o,
+            -slow_rate * slow_o * pace_o,
             more_o,
-            gain_i + gain_o + lost + air_heat + skin_heat + drawn_heat - kept + 0.5 * run_heat_o + run_heat_i
-            - leaving * (decay_i * t_i + decay_o * t_o),
-            air_water + skin_water + (1.0 - back) * drawn_water + 0.5 * run_o + run_i,
+            # heat of both zones and all that has left: what each flow takes here it must bring there
+            warms_i + warms_o + lost + air_heat + skin_heat + drawn_heat - kept
+            + hot_i * (more_i + run_i - wetting * decay_i) + hot_o * (more_o + seeped - wetting * decay_o),
+            air_water + skin_water + drawn_water - kept_water + seeped + run_i,
         )  # fmt: skip
         if not steep:
             return change
         # how fast a disturbance of either temperature dies away
         far_i, far_o = t_i + 237.3, t_o + 237.3
-        steep_skin = skin * area * skin_ratio * LATENT_SLOPE * kpa_skin / (far_o * far_o)
+        curve = LATENT_SLOPE / (far_o * far_o)
         steep_i = draw * (1.006 + LATENT_SLOPE * w_i / (far_i * far_i))
-        steep_o = through * (1.006 + LATENT_SLOPE * w_o / (far_o * far_o))
-        warms_i = made * most_i * warmth_slope(t_i) * oxygen_yield(supply_i, wants_i, percent_i)
-        warms_o = made * most_o * warmth_slope(t_o) * oxygen_yield(supply_o, wants_o, percent_o)
+        damped_o = 1.006 + curve * w_o
+        faster_i = made * most_i * warmth_slope(t_i) * oxygen_yield(supply_i, wants_i, percent_i)
+        faster_o = made * most_o * warmth_slope(t_o) * oxygen_yield(supply_o, wants_o, percent_o)
         return (
             *change,
-            (warms_i - between - 2.0 * steep_i) / holds_i,
-            (between + draw * (1.006 + LATENT_SLOPE * w_o / (far_o * far_o))) / holds_i,
+            (faster_i - between - 2.0 * steep_i) / holds_i,
+            (between + draw * damped_o) / holds_i,
             (between + back * steep_i) / holds_o,
-            (warms_o - between - outside - steep_o - steep_skin) / holds_o,
+            (faster_o - between - outside - through * damped_o - skin * area * skin_ratio * curve * kpa_skin)
+            / holds_o,
         )
 
     return rates
