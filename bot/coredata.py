@@ -6,11 +6,25 @@ bot.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 from importlib import resources
 from pathlib import Path
 
-from bot.compost import Catalogue, Crops, Measures, parse_crops, parse_materials, parse_measures
+from bot.compost import (
+    Catalogue,
+    CauseTable,
+    Crops,
+    Measured,
+    Measures,
+    PileConstants,
+    parse_causes,
+    parse_crops,
+    parse_materials,
+    parse_measured,
+    parse_measures,
+    parse_pile_constants,
+)
 
 
 def read_core_text(name: str) -> str:
@@ -37,3 +51,21 @@ def load_crops(local: Path | None = None) -> Crops:
     """Crops, with a local file on top. Raises BadData, OSError."""
     base = parse_crops(read_core_text("crops.toml"))
     return parse_crops(local.read_text(encoding="utf-8"), base) if local else base
+
+
+@cache
+def load_causes() -> CauseTable:
+    """Causes, evidence and how likely each makes the other. Raises BadData, OSError."""
+    return parse_causes(read_core_text("causes.toml"))
+
+
+@cache
+def load_pile_constants() -> PileConstants:
+    """Constants of the pile model. Raises BadData, OSError."""
+    return parse_pile_constants(read_core_text("pile.toml"))
+
+
+@cache
+def load_pile_measured() -> Mapping[str, Measured]:
+    """Published points that the pile model is compared with. Raises BadData, OSError."""
+    return parse_measured(read_core_text("pile_measured.toml"))

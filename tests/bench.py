@@ -9,12 +9,14 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 
-from tests import bench_memory, bench_reading, bench_webhook
+from tests import bench_memory, bench_pile, bench_reading, bench_webhook
 from tests.bench_row import Row, Skipped
 
 ROWS: dict[str, Callable[[], Row]] = {
     "webhook": bench_webhook.measure,
     "reading": bench_reading.measure,
+    "pile": bench_pile.measure,
+    "piles": bench_pile.measure_many,
     "memory": bench_memory.measure,
 }
 

@@ -9,7 +9,7 @@ from scipy.integrate import solve_ivp
 
 from bot.compost.pile import simulate
 from bot.compost.pile_rates import rates_of
-from bot.compost.pile_state import Climate, Pile, Surroundings, start_state
+from bot.compost.pile_state import Climate, Pile, Surroundings, as_temperatures, start_state
 from tests.bench_row import Row, seconds
 from tests.compost.piles import CONSTANTS, balanced, weekly
 
@@ -32,7 +32,7 @@ def measure() -> Row:
     floor_ms = statistics.median(seconds(lambda: _scipy(pile)) for _ in range(3)) * 1e3
     figures = ", ".join(f"{name} {ms:.1f} ms" for name, ms in times.items()) + f", scipy {floor_ms:.0f} ms"
     alone = times["alone"]
-    return Row("one pile, 90 days", floor_ms / alone, alone < WANTED_MS, f"alone < {WANTED_MS:g} ms", figures)
+    return Row("one pile, 90 days", alone / floor_ms, alone < WANTED_MS, f"alone < {WANTED_MS:g} ms", figures)
 
 
 def measure_many() -> Row:
@@ -50,7 +50,7 @@ def measure_many() -> Row:
     alone = seconds(lambda: simulate(one, CONSTANTS, DAYS, None, weekly(DAYS))) * MANY
     return Row(
         f"{MANY} piles, 90 days",
-        alone / taken,
+        taken / alone,
         taken < WANTED_MANY_S,
         f"< {WANTED_MANY_S:g} s",
         f"{taken:.2f} s",
@@ -60,8 +60,8 @@ def measure_many() -> Row:
 def _scipy(pile: Pile) -> None:
     climate = Climate()
     rates = rates_of(pile, CONSTANTS, Surroundings(climate, 0.0, 0.0))
-    start = np.array(start_state(pile, CONSTANTS, climate.celsius))
-    solve_ivp(lambda day, state: rates(day, state.tolist())[:10], (0, DAYS), start, method="LSODA", rtol=1e-4)
+    start = np.array(as_temperatures(pile, CONSTANTS, start_state(pile, CONSTANTS, climate.celsius)))
+    solve_ivp(lambda day, state: rates(day, state.tolist()), (0, DAYS), start, method="LSODA", rtol=1e-4)
 
 
 if __name__ == "__main__":
