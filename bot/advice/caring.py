@@ -23,6 +23,8 @@ from bot.compost import (
 
 Result = dict[str, Any]
 WEEKS_TURNED = 8  # practice: turned weekly, mature in 6 to 8 weeks
+WEEKS_UNTURNED = 40  # practice: never turned, 6 to 12 months
+BEHIND_DAYS = 14
 RAIN_DROPS_MM = 10.0  # [mm] in a week; practice: a week with rain needs no watering
 RIPE_WEEKS = 6  # practice: turned weekly, mature in 6 to 8 weeks
 
@@ -40,12 +42,22 @@ def care(
     rain_mm: float | None = None,
     latitude: float | None = None,
     squeeze: str | None = None,
+    turning: str | None = None,
+    turned_on: str | None = None,
 ) -> Result:
-    """The week of a pile: what to do, with how much water."""
+    """The week of a pile: what to do, with how much water.
+
+    turning : `no` for a pile that is never turned. behind : the last turn told is two weeks old or more.
+    """
     weeks = age_days(built_on, today) // 7
     water = watering(size, materials, built_on, today, measure, rain_mm, latitude, squeeze)
-    time = "over" if weeks > WEEKS_TURNED else "first" if weeks <= 1 else "later"
-    return {"week": weeks, "time": time, "watering": water["need"], "water": water["water"]}
+    last = WEEKS_UNTURNED if turning == "no" else WEEKS_TURNED
+    time = "over" if weeks > last else "first" if weeks <= 1 else "later"
+    behind = turned_on is not None and age_days(turned_on, today) >= BEHIND_DAYS
+    return {
+        "week": weeks, "time": time, "watering": water["need"], "water": water["water"],
+        "behind": "yes" if behind else "no",
+    }  # fmt: skip
 
 
 def watering(
