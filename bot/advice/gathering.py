@@ -37,7 +37,8 @@ def gathered(
     except CannotReach:
         return result | {"left": "nothing", "missing": []}
     short = []
-    for need in plan.needs:
+    named = {m["material"] for m in known(materials)}
+    for need in (each for each in plan.needs if each.material in named):  # soil lies at every pile
         have = [carrier.volume_m3(m) for m in brought if m["material"] == need.material]
         total = need.volume_m3 if None in have else sum(volume or 0.0 for volume in have)
         if total < ENOUGH * need.volume_m3:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from bot.advice import building, caring, diagnosing, planning
+from bot.advice import building, caring, diagnosing, field, planning
 from bot.advice.amounts import Carrier
 from bot.advice.kinds import heat_of, materials_of
 from bot.reading.meaning import MaterialAmount, Meaning
@@ -158,6 +158,6 @@ def test_a_cold_pile_asks_at_most_three_questions_and_comes_to_a_cause(squeeze: 
 @pytest.mark.parametrize("size", [[0.5, 0.5, 0.5], [12.0, 12.0, 3.0]])
 def test_every_computation_takes_small_and_large_piles(size: list[float]) -> None:
     assert planning.recipe(size, GOOD)["shopping"]
-    assert caring.reach(size, GOOD)["area"] >= 0
+    assert field.reach(size, GOOD)["area"] >= 0
     assert caring.drench(size, GOOD)["water"]["n"] > 0
     assert building.layer(size, GOOD, None, None, "next")["items"]
