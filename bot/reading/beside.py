@@ -4,21 +4,80 @@ from __future__ import annotations
 
 from typing import Any
 
-from bot.reading.matching import Matches
+from bot.reading.matching import Matches, Span
+from bot.reading.meaning import Kind
 from bot.reading.units import Found
 
+_NO_FARMER = ("advert", "auto_reply")
+_PILE_TOLD = ("feel", "squeeze", "smell", "sight", "temperature")
+LONGEST_NAME = 4
+"""Words of a name or place; a longer text is taken whole, whatever it begins with."""
 
-def told_beside(matches: Matches, found: Found) -> dict[str, Any]:
+
+def told_beside(matches: Matches, found: Found, expect: Kind | None, lesson: str | None) -> dict[str, Any]:
     """The fields of a Meaning that are found wherever they stand."""
     return {
         "seen": tuple(dict.fromkeys(s.id for s in matches.of("sight") if not matches.negated(s))),
-        "lesson": _one(matches, "lesson"),
+        "lesson": lesson,
         "crop": _one(matches, "crop"),
-        "stranger": _one(matches, "stranger"),
+        "stranger": stranger(matches),
         "days_ago": found.days_ago,
+        "choice": _one(matches, f"choice_{expect}"),
     }
 
 
 def _one(matches: Matches, category: str) -> str | None:
     ids = {span.id for span in matches.of(category)}
     return ids.pop() if len(ids) == 1 else None
+
+
+def stranger(matches: Matches) -> str | None:
+    """Whether a text is no farmer's (`advert`, `auto_reply`) or an `insult`; an advert may hold an insult."""
+    ids = {span.id for span in matches.of("stranger")}
+    return next((each for each in (*_NO_FARMER, "insult") if each in ids), None)
+
+
+def from_no_farmer(matches: Matches) -> bool:
+    """An advert or a machine's reply. One such phrase in a text that reports of a pile is still a farmer's, and so
+    is a cry for help to which `please call me` is added."""
+    spans = [span for span in matches.of("stranger") if span.id in _NO_FARMER]
+    if not spans:
+        return False
+    told = matches.about("pile", "stick") and bool(matches.of(*_PILE_TOLD))
+    cries = any(_is_a_cry(span, matches) for span in matches.of("topic"))
+    advert = any(span.id == "advert" for span in spans)
+    return len(spans) > 1 or not (told or (cries and not advert))
+
+
+def _is_a_cry(span: Span, matches: Matches) -> bool:
+    """Danger told in more than one word: `in an emergency dial ...` is none."""
+    return span.id == "danger" and span.mask.bit_count() > 1 and not matches.negated(span)
+
+
+def lesson_asked(matches: Matches) -> str | None:
+    """The one lesson asked for, unless a longer phrase asks for something else."""
+    spans = matches.of("lesson")
+    if not spans:
+        return None
+    longest = max(span.mask.bit_count() for span in spans)
+    if any(span.mask.bit_count() > longest for span in matches.of("topic")):
+        return None
+    ids = {span.id for span in spans if span.mask.bit_count() == longest}
+    return ids.pop() if len(ids) == 1 else None
+
+
+def words_before_name(matches: Matches) -> int:
+    """How many words at the beginning of a short answer only lead to the name (`my name is`)."""
+    words = [i for i, token in enumerate(matches.tokens) if token.kind != "mark"]
+    opening = next((s for s in matches.of("name_before") if _opens(s, matches)), None)
+    if opening is None:
+        return 0
+    last = opening.last
+    while last + 1 < len(matches.tokens) and matches.skipped >> (last + 1) & 1:
+        last += 1
+    after = [i for i in words if i > last]
+    return last + 1 if 0 < len(after) <= LONGEST_NAME else 0
+
+
+def _opens(span: Span, matches: Matches) -> bool:
+    return all(matches.skipped >> i & 1 or span.mask >> i & 1 for i in range(span.first))

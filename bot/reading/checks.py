@@ -18,7 +18,7 @@ _FAMILIES = {
     "feel_answer": "feel", "squeeze_answer": "squeeze", "smell_answer": "smell", "rain_answer": "rain",
     "length": "unit", "area": "unit", "temperature": "unit", "time": "unit",
 }  # fmt: skip
-_GRAMMAR = frozenset({"not", "when", "range", "and", "between", "answer", "reply"})
+_GRAMMAR = frozenset({"name_before", "not", "when", "range", "and", "between", "answer", "reply"})
 
 
 def check_phrases(words: WordList, error: Report) -> None:
@@ -91,7 +91,7 @@ def _check_not_worn_down(
     error: Report,
 ) -> None:
     """`stop your` is only `stop` once skip words are gone: it must not mean more than the writer thought."""
-    if entry.sense.category in ("about", *UNITS):
+    if entry.sense.category in ("about", "name_before", *UNITS):
         return
     family = _FAMILIES.get(entry.sense.category, entry.sense.category)
     pattern = expander.pattern(entry.phrase)

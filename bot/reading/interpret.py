@@ -6,15 +6,19 @@ import re
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from bot.reading.beside import told_beside
+import msgspec
+
+from bot.reading.beside import from_no_farmer, lesson_asked, stranger, told_beside, words_before_name
 from bot.reading.lexicon import KEYWORDS, Lexicon
 from bot.reading.matching import SQUEEZE_OPENS, Matches
 from bot.reading.materials import ASSUMED_MANURE, Listed, MaterialReader
 from bot.reading.meaning import Kind, Meaning
+from bot.reading.piles import find_pile
 from bot.reading.quantities import QuantityReader
 from bot.reading.reports import Report, find_rain, find_report
 from bot.reading.topics import MEANT_YES, Topical, find_answer, find_topic, rest_of_words
 from bot.reading.units import Found
+from bot.reading.words import CHOICES
 
 _CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{1,15}")
 _CONTRACT = (
@@ -26,6 +30,8 @@ _ANSWERS: dict[str | None, tuple[str, ...]] = {
     "area": ("area_m2",), "materials": ("materials", "forbidden"), "squeeze": ("squeeze",), "smell": ("smell",),
 }  # fmt: skip
 """The fields that answer a question of each kind."""
+_BY_NUMBER = frozenset({"number", "language", "word", "crop", "ago", "animals", *CHOICES})
+"""Questions that a bare number answers."""
 _OPENS = {"feel": "feel", "celsius": "feel", "smell": "smell"}
 _OF_ANSWER: dict[str | None, tuple[str, ...]] = {
     "feel": ("feel",), "squeeze": ("wet", "water", "ready"), "smell": ("smell",), "rain": ("water",), "area": ("spread",),
@@ -47,6 +53,11 @@ class Interpreter:
         options: Collection[str],
         whole: str | None,
     ) -> Meaning:
+        if from_no_farmer(matches):
+            return Meaning(text=text, ask_again=True, stranger=stranger(matches))
+        named = find_pile(text, matches, self._lexicons)
+        if named.letter:
+            matches = matches.without(named.token)
         found = self._quantities.read(matches, expect)
         topical = find_topic(matches, found, whole, options)
         if topical.topic == "danger" or topical.topic in KEYWORDS:
@@ -54,8 +65,9 @@ class Interpreter:
         if topical.span is not None:
             return self._opened(text, topical)
         if expect == "text":
-            return self._plain_text(text, topical)
-        return self._values(text, matches, found, topical, expect)
+            return self._plain_text(text, topical, matches)
+        meaning = self._values(text, matches, found, topical, expect)
+        return msgspec.structs.replace(meaning, pile=named.letter) if named.letter else meaning
 
     def _opened(self, text: str, topical: Topical) -> Meaning:
         """TRAINER with a question, JOIN with a code: what follows is taken as written."""
@@ -85,8 +97,9 @@ class Interpreter:
         ordinary = any(small in each.known for each in lists)
         return alone and not says and (word.isupper() or not ordinary)
 
-    def _plain_text(self, text: str, topical: Topical) -> Meaning:
+    def _plain_text(self, text: str, topical: Topical, matches: Matches) -> Meaning:
         """An answer in the farmer's own words, such as a name; only a whole keyword is more than that."""
+        before = words_before_name(matches)
         topic = topical.topic if topical.alone else None
         return Meaning(
             text=text,
@@ -94,6 +107,8 @@ class Interpreter:
             topic=topic,
             topic_alone=bool(topic or topical.alone),
             word=topical.word,
+            rest=_written_after(text, before) if before else None,
+            stranger=stranger(matches),
         )
 
     def _values(
@@ -129,7 +144,8 @@ class Interpreter:
         if language and values["topic"] is None and expect != "language":
             values["topic"] = "language"
         unclear = torn or found.unclear or any(report.unclear for report in reports.values())
-        beside = told_beside(matches, found)
+        beside = told_beside(matches, found, expect, lesson_asked(matches))
+        beside["nothing"] = self._is_nothing(matches, values, beside, expect)
         return self._finished(text, values, found, listed, topical, bare, language, unclear, expect, beside)
 
     def _finished(
@@ -146,9 +162,10 @@ class Interpreter:
         other = (
             topical.word
             or language
-            or beside["seen"]
-            or beside["lesson"]
-            or (expect in ("number", "language", "word") and number is not None)
+            or any(beside[key] for key in ("seen", "lesson", "choice", "nothing"))
+            or (expect == "crop" and beside["crop"])
+            or (expect == "ago" and beside["days_ago"] is not None)
+            or (expect in _BY_NUMBER and number is not None)
         )
         measured = expect == "measure" and found.measure
         understood = bool(told or other or measured)
@@ -171,6 +188,19 @@ class Interpreter:
             **beside,
             **values,
         )
+
+    def _is_nothing(
+        self, matches: Matches, values: dict[str, Any], beside: dict[str, Any], expect: Kind | None
+    ) -> bool:
+        """`no`, `none` or `no smell` where a smell or animals are asked for."""
+        if expect == "smell" and values["smell"] is None:
+            smells = [span for span in matches.of("about") if span.id == "smell"]
+            return (
+                values["answer"] == "no"
+                or any(span.id == "none" for span in matches.of("smell_answer"))
+                or any(matches.negated(span) for span in smells)
+            )
+        return expect == "animals" and not beside["seen"] and values["answer"] == "no"
 
     def _squeeze_counts(self, matches: Matches, expect: Kind | None, rest: int) -> bool:
         """`dry` says how a squeezed handful or the pile is, unless it is said of something else."""

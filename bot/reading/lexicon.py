@@ -165,6 +165,9 @@ def _sections(words: WordList) -> Iterator[tuple[str, str, str, list[str]]]:
     for mapping, category in _LISTS:
         for key, phrases in getattr(words, mapping).items():
             yield f"{mapping}.{key}", category, key, phrases
+    for kind, choices in words.choices.items():
+        for key, phrases in choices.items():
+            yield f"choices.{kind}.{key}", f"choice_{kind}", key, phrases
     for group, phrases in words.groups.items():
         yield f"groups.{group}", "about", group, phrases
     yield from _thing_sections(words)
@@ -196,6 +199,7 @@ def _grammar_sections(words: WordList) -> Iterator[tuple[str, str, str, list[str
     yield "when.ago", "ago", "", words.when.ago
     for days, phrases in words.when.days_ago.items():
         yield f"when.days_ago.{days}", "day_ago", days, phrases
+    yield "name_before", "name_before", "", words.name_before
     yield "not_meant", "plain", "", words.not_meant
     yield "and_words", "and", "", words.and_words
     yield "negation.before", "not", "before", words.negation.before

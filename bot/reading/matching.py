@@ -10,13 +10,14 @@ from bot.reading.languages import LanguageFinder, Written, weighty
 from bot.reading.lexicon import UNITS, Lexicon, Node, Sense
 from bot.reading.spelling import Guess, Speller
 from bot.reading.tokens import STOPS, Token
+from bot.reading.words import CHOICES
 
 LONGEST_GAP = 7
 MOST_REPAIRS = 24
 """Unknown words of one text that are compared with the lists; hostile texts have more."""
 Item = tuple[str, int]
-_NEVER_INSIDE = frozenset({"about", "not"})
-"""Kept even inside a longer phrase."""
+_NEVER_INSIDE = frozenset({"about", "not", "name_before", *(f"choice_{kind}" for kind in CHOICES)})
+"""Kept even inside a longer phrase, and hiding no shorter one: they count for one question only, or beside others."""
 _NOT_INSIDE_TOPICS = frozenset({"material", "manure", *UNITS})
 """Kept inside the phrase of a topic: `how much goat manure` names the goat's."""
 _STRAY = frozenset({
@@ -81,6 +82,16 @@ class Matches(msgspec.Struct):
         between = range(last + 1, first)
         return all(light >> i & 1 and self.tokens[i].text not in STOPS for i in between)
 
+    def without(self, token: int) -> Matches:
+        """The same without what one token means: it carries no weight."""
+        spans = [span for span in self.spans if not span.mask >> token & 1]
+        return msgspec.structs.replace(
+            self,
+            spans=spans,
+            skipped=self.skipped | 1 << token,
+            by_category=_by_category(spans),
+        )
+
     def about(self, *groups: str) -> bool:
         return any(span.id in groups for span in self.of("about"))
 
@@ -109,11 +120,8 @@ class Matcher:
                 spans += found if code == written.main else _that_count(found, written, tokens)
         skipped = self._skipped(tokens, written, spans)
         kept = _keep(spans, written.main)
-        by_category: dict[str, list[Span]] = {}
-        for span in kept:
-            by_category.setdefault(span.sense.category, []).append(span)
         meant = sum(1 << i for i in range(len(tokens)) if any(words[i] for words in forms.values()))
-        return Matches(tokens, kept, unclear, unknown, skipped, repaired, meant, by_category, written)
+        return Matches(tokens, kept, unclear, unknown, skipped, repaired, meant, _by_category(kept), written)
 
     def _forms(
         self, tokens: list[Token], written: Written
@@ -195,6 +203,13 @@ class Matcher:
             ):
                 skipped |= 1 << i
         return skipped
+
+
+def _by_category(spans: list[Span]) -> dict[str, list[Span]]:
+    by_category: dict[str, list[Span]] = {}
+    for span in spans:
+        by_category.setdefault(span.sense.category, []).append(span)
+    return by_category
 
 
 def _that_count(spans: list[Span], written: Written, tokens: list[Token]) -> list[Span]:

@@ -9,7 +9,8 @@ import msgspec
 Kind = Literal[
     "topic", "size", "materials", "feel", "squeeze", "smell", "yesno", "rain", "area",
     # asked by dialogues only, never by the command line:
-    "text", "number", "measure", "language", "word", "animals", "look", "crop", "ago",
+    "text", "number", "measure", "language", "word", "animals", "crop", "ago",
+    "look", "pieces", "colour", "matter",
 ]  # fmt: skip
 COMMAND_LINE_KINDS = ("topic", "size", "materials", "feel", "squeeze", "smell", "yesno", "rain", "area")
 
@@ -69,6 +70,8 @@ class Meaning(msgspec.Struct, frozen=True, kw_only=True):
     """How long ago: `10 days ago`, `yesterday`. [d]"""
     pile: str | None = None
     """The letter of the pile that is meant (`pile B is cold`), A to H."""
+    choice: str | None = None
+    """Which of the answers that an open question lists (kinds `look`, `colour` ...) was told in words, by id."""
     nothing: bool = False
     """The answer is that nothing of what was asked for is there: `no smell`, `none`."""
     stranger: str | None = None

@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 
 import msgspec
 
+from bot.reading.beside import lesson_asked
 from bot.reading.lexicon import KEYWORDS, Lexicon, Node
 from bot.reading.matching import Matches, Span
 from bot.reading.meaning import Kind
@@ -17,7 +18,7 @@ MEANT_YES = frozenset({"done", "turned", "watered"})
 _VALUES = frozenset({
     "alone", "topic", "reply", "answer", "feel", "squeeze", "smell", "rain", "rainword", "material", "short", "manure",
     "unclear", "forbidden", "forbidden_short", "measure", "length", "area", "rainunit", "temperature", "time", "and",
-    "between", "cube", "side", "about", "when", "language", "range", "not", "sight", "crop", "ago", "day_ago",
+    "between", "cube", "side", "about", "when", "language", "range", "not", "lesson", "sight", "crop", "ago", "day_ago",
 })  # fmt: skip
 _TOLD = ("feel", "squeeze", "smell", "rain", "rainword", "answer", "forbidden", "measure")
 
@@ -81,6 +82,8 @@ def find_topic(matches: Matches, found: Found, whole: str | None, options: Colle
     for span in opening:
         if span.id == "trainer" or (span.id == "join" and _may_be_code(span, words, matches)):
             return Topical(span.id, asked=True, alone=span.last == words[-1], span=span)
+    if lesson_asked(matches):
+        return Topical()
     if asked:
         best = max(asked, key=lambda each: (each.mask.bit_count(), each.first - each.last, -each.first))
         return Topical(best.id, asked=True)

@@ -46,6 +46,8 @@ Crop = Literal[
     "cassava", "banana", "coffee", "fruit_tree",
 ]  # fmt: skip
 Stranger = Literal["advert", "auto_reply", "insult"]
+Choice = Literal["look", "pieces", "colour", "matter"]
+"""Kinds of questions that list their answers, for which a list may hold words."""
 TOPICS: tuple[str, ...] = get_args(Topic)
 MATERIALS: tuple[str, ...] = get_args(Material)
 MEASURES: tuple[str, ...] = get_args(Measure)
@@ -54,6 +56,7 @@ SIGHTS: tuple[str, ...] = get_args(Sight)
 LESSONS: tuple[str, ...] = get_args(Lesson)
 CROPS: tuple[str, ...] = get_args(Crop)
 STRANGERS: tuple[str, ...] = get_args(Stranger)
+CHOICES: tuple[str, ...] = get_args(Choice)
 GROUPS = ("pile", "have", "very", "too", "squeeze", "smell", "question", "field")
 """Groups that the reader itself asks for; a list may hold any others for its own phrases."""
 Plural = Literal["zero", "one", "two", "few", "many", "other"]
@@ -262,6 +265,8 @@ class WordList(_Part, frozen=True, kw_only=True):
     terms: dict[str, str] = {}
     name_before: Phrases = []
     """What stands before a name that is asked for: `my name is`."""
+    choices: dict[Choice, dict[str, Phrases]] = {}
+    """Words for the answers that a question lists, by its kind: `look: {crumbly: [...]}`."""
 
 
 def parse_words(text: str, file: str) -> WordList:
