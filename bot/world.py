@@ -164,7 +164,7 @@ class FarmerWorld:
             return materials_of(self.meaning)
         if key == "measure":
             return measure_of(self.meaning)
-        if key == "sight":
+        if key == "seen":
             return next((sight for sight in GRAVEST_FIRST if sight in self.meaning.seen), None)
         if key == "amounts":
             return self._only_manure_amount(self.meaning)
@@ -236,7 +236,7 @@ class FarmerWorld:
     def _last_cause(self) -> str | None:
         """What was last found wrong with a pile of this farmer, of the newest pile that had something."""
         piles = self.store.piles.of_farmer(self.line.line_id, self.farmer.farmer_no)
-        found = [pile.facts["tried"][-1] for pile in piles if pile.facts.get("tried")]
+        found = [str(pile.facts["cause"]) for pile in piles if pile.facts.get("cause")]
         return found[-1] if found else None
 
     def _built(self, frame: Frame | None) -> date | None:
