@@ -41,7 +41,7 @@ class Course(msgspec.Struct, frozen=True, kw_only=True):
     """The pile at the start of each day, before what happens on it: arrays of one value a day, or of days by piles.
 
     core_c, shell_c [C]; core_moisture, shell_moisture, moisture of what rots, soil left out
-    [kg/kg wet]; volume_m3; mass_kg; cn_ratio;
+    [kg/kg wet]; volume_m3; mass_kg, dry_kg (with soil and ash); cn_ratio;
     food_left: share of the fast food [-]; ripeness: 0 as built to 1 when ripe [-]. heat_error, water_error: what the
     balances leave open, against all that was turned over [-].
     """
@@ -53,11 +53,22 @@ class Course(msgspec.Struct, frozen=True, kw_only=True):
     moisture: Series
     volume_m3: Series
     mass_kg: Series
+    dry_kg: Series
     cn_ratio: Series
     food_left: Series
     ripeness: Series
     heat_error: Number
     water_error: Number
+
+    def decayed_kg(self, day: int, days: int = 7) -> Number:
+        """Organic matter that rots from one day on, for the water balance; of one pile or of each. [kg]
+
+        day, days : whole, from 0 and 1, together within the course; nothing is added in these days. [d]
+        Raises OutOfRange.
+        """
+        check_range("day", day, 0, len(self.dry_kg) - 1, "d")
+        check_range("days", days, 1, len(self.dry_kg) - 1 - day, "d")
+        return self.dry_kg[day] - self.dry_kg[day + days]
 
     def ripe_day(self) -> int | None:
         """First day on which one pile is ripe, or None if it never was."""
@@ -198,6 +209,7 @@ def _series(pile: Pile, constants: PileConstants, rows: Series, since: Series) -
         "moisture": rotting_moisture(dry, water, soil),
         "volume_m3": dry * loose * settled,
         "mass_kg": dry + water,
+        "dry_kg": dry,
         "cn_ratio": (pile.carbon_kg - constants.carbon_of_decay * eaten_kg)
         / (pile.nitrogen_kg * (1 - constants.nitrogen_loss * eaten)),
         "food_left": food_left,

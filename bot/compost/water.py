@@ -96,7 +96,8 @@ def water_week(
 
     pile : state at the start. et0_mm_d : reference evapotranspiration, 0 to 20. [mm/d]
     rain_mm : by the gauge over these days, 0 to 2000. [mm] cover : of the top. days : above 0 to 31. [d]
-    decayed_kg : organic matter lost in these days, where a pile model says it; else by `left_of`. [kg]
+    decayed_kg : organic matter lost in these days, where the pile model says it (`Course.decayed_kg`), which knows
+        heat, turning and what is left; else by `left_of`, a working heap's rough rates. [kg]
     Returns the balance and the water needed at the end.
     Raises OutOfRange.
     Source: 1 mm on 1 m2 is 1 L (definition); heat of decay over latent heat (Haug 1993, from memory); what is

@@ -8,6 +8,8 @@ from hypothesis import strategies as st
 
 from bot import compost as core
 
+from .piles import CONSTANTS, balanced, weekly
+
 PILE = core.PileWater(top_m2=4.0, dry_kg=500.0, water_kg=611.0, fast_kg=100.0, slow_kg=200.0)
 
 
@@ -52,6 +54,18 @@ def test_an_old_heap_needs_less_than_a_young_one(catalogue: core.Catalogue) -> N
     mix = core.manure_for(catalogue, core.Size(2.0, 2.0, 2.0), "cattle_manure").mix
     need = [core.water_week(core.pile_water(mix, 4.0, age), 4.5, 0.0).need_l for age in (3, 30, 90)]
     assert need[0] > need[1] > need[2] > 0
+
+
+def test_the_pile_model_says_how_much_rots() -> None:
+    course = core.simulate(balanced(), CONSTANTS, 84, None, weekly(84))
+    weeks = [course.decayed_kg(day) for day in range(0, 84, 7)]
+    assert sum(weeks) == pytest.approx(course.dry_kg[0] - course.dry_kg[-1])
+    assert weeks[0] > weeks[4] > weeks[11] > 0
+    needs = [core.water_week(PILE, 4.5, 0.0, decayed_kg=float(kg)).need_l for kg in weeks]
+    # heat of decay turns more water into vapour than decay forms
+    assert needs[0] > needs[4] > needs[11]
+    with pytest.raises(core.OutOfRange, match="days is 7 d"):
+        course.decayed_kg(80)
 
 
 @pytest.mark.parametrize(
