@@ -73,8 +73,26 @@ def _kind(name: str, field: str, *values: str, carries: bool = False) -> ValueKi
 
 
 def _chosen(name: str, *values: str) -> ValueKind:
-    """Answered by the number of the choice alone: the word list has no words for it."""
-    return ValueKind(name=name, values=values, reads="number", take=lambda meaning: None)
+    """Answered by the number of the choice, or by the words that a list has for it."""
+
+    def take(meaning: Meaning) -> str | None:
+        return meaning.choice if meaning.choice in values else None
+
+    return ValueKind(name=name, values=values, reads=name, take=take)
+
+
+_ANIMALS = {"flies": "flies", "ants": "ants", "termites": "termites", "rats": "diggers", "diggers": "diggers"}
+
+
+def _animals(meaning: Meaning) -> str | None:
+    """The first animal named that the question lists; `none` where the farmer says that there is none."""
+    if meaning.nothing:
+        return "none"
+    return next((_ANIMALS[sight] for sight in meaning.seen if sight in _ANIMALS), None)
+
+
+def _smell(meaning: Meaning) -> str | None:
+    return "none" if meaning.nothing else meaning.smell
 
 
 _ASKED = (
@@ -83,7 +101,9 @@ _ASKED = (
     ValueKind(name="measure", reads="measure", take=measure_of),
     ValueKind(name="feel", values=("cold", "warm", "hot"), reads="feel", take=_feel),
     _kind("squeeze", "squeeze", "dry", "damp", "wet"),
-    _kind("smell", "smell", "earthy", "none", "ammonia", "rotten", "sour"),
+    ValueKind(
+        name="smell", values=("earthy", "none", "ammonia", "rotten", "sour"), reads="smell", take=_smell
+    ),
     _kind("yesno", "answer", "yes", "no"),
     _kind("rain", "rain", "none", "some", "heavy"),
     _kind("language", "language"),
@@ -97,7 +117,12 @@ _ASKED = (
     _chosen("colour", "dark", "brown", "unchanged"),
     _chosen("matter", "place", "season", "size", "sharing"),
     _chosen("look", "ordinary", "coarse", "matted", "crumbly", "soil", "patchy"),
-    _chosen("animals", "none", "flies", "ants", "termites", "diggers"),
+    ValueKind(
+        name="animals",
+        values=("none", "flies", "ants", "termites", "diggers"),
+        reads="animals",
+        take=_animals,
+    ),
 )
 _WORKED_OUT = (
     "days",

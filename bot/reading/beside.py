@@ -23,12 +23,22 @@ def told_beside(matches: Matches, found: Found, expect: Kind | None, lesson: str
         "stranger": stranger(matches),
         "days_ago": found.days_ago,
         "choice": _one(matches, f"choice_{expect}"),
+        "nothing": False,
     }
 
 
 def _one(matches: Matches, category: str) -> str | None:
     ids = {span.id for span in matches.of(category)}
     return ids.pop() if len(ids) == 1 else None
+
+
+def nothing_there(matches: Matches, no: bool, expect: Kind | None) -> bool:
+    """`no`, `none` or `no smell` where a smell or animals are asked for. no : whether the text says no."""
+    if expect == "smell":
+        smells = [span for span in matches.of("about") if span.id == "smell"]
+        none = any(span.id == "none" for span in matches.of("smell_answer"))
+        return no or none or any(matches.negated(span) for span in smells)
+    return expect == "animals" and no
 
 
 def stranger(matches: Matches) -> str | None:

@@ -8,7 +8,14 @@ from typing import Any
 
 import msgspec
 
-from bot.reading.beside import from_no_farmer, lesson_asked, stranger, told_beside, words_before_name
+from bot.reading.beside import (
+    from_no_farmer,
+    lesson_asked,
+    nothing_there,
+    stranger,
+    told_beside,
+    words_before_name,
+)
 from bot.reading.lexicon import KEYWORDS, Lexicon
 from bot.reading.matching import SQUEEZE_OPENS, Matches
 from bot.reading.materials import ASSUMED_MANURE, Listed, MaterialReader
@@ -123,6 +130,9 @@ class Interpreter:
             reports["smell"] = Report()
         answer, torn = find_answer(matches, rest, expect)
         listed = self._materials.read(matches, found, expect, topical.topic if topical.asked else None)
+        lesson = lesson_asked(matches)
+        if lesson and expect != "materials" and not found.quantities:
+            listed.materials.clear()  # `is raw manure safe for vegetables` lists none
         if expect == "smell" or (expect in ("feel", "squeeze") and reports[expect].value):
             listed = Listed()  # `like dead fish`, `bone dry`: a likeness
         if reports["feel"].value and expect != "squeeze":
@@ -144,8 +154,10 @@ class Interpreter:
         if language and values["topic"] is None and expect != "language":
             values["topic"] = "language"
         unclear = torn or found.unclear or any(report.unclear for report in reports.values())
-        beside = told_beside(matches, found, expect, lesson_asked(matches))
-        beside["nothing"] = self._is_nothing(matches, values, beside, expect)
+        beside = told_beside(matches, found, expect, lesson)
+        no = answer == "no" or (not rest and bool(matches.of("not")) and not matches.of("answer"))
+        if not (values["smell"] or beside["seen"]):
+            beside["nothing"] = nothing_there(matches, no, expect)
         return self._finished(text, values, found, listed, topical, bare, language, unclear, expect, beside)
 
     def _finished(
@@ -188,19 +200,6 @@ class Interpreter:
             **beside,
             **values,
         )
-
-    def _is_nothing(
-        self, matches: Matches, values: dict[str, Any], beside: dict[str, Any], expect: Kind | None
-    ) -> bool:
-        """`no`, `none` or `no smell` where a smell or animals are asked for."""
-        if expect == "smell" and values["smell"] is None:
-            smells = [span for span in matches.of("about") if span.id == "smell"]
-            return (
-                values["answer"] == "no"
-                or any(span.id == "none" for span in matches.of("smell_answer"))
-                or any(matches.negated(span) for span in smells)
-            )
-        return expect == "animals" and not beside["seen"] and values["answer"] == "no"
 
     def _squeeze_counts(self, matches: Matches, expect: Kind | None, rest: int) -> bool:
         """`dry` says how a squeezed handful or the pile is, unless it is said of something else."""

@@ -10,7 +10,7 @@ import msgspec
 from bot.reading.lexicon import UNITS, Lexicon
 from bot.reading.matching import Matches
 
-_LONE_LETTER = re.compile(r"(?<![^\W_])[A-Ha-h](?![^\W_]|['’])")
+_LONE_LETTER = re.compile(r"(?<![^\W\d_])[A-Ha-h](?![^\W_]|['’])")
 _LETTERS = frozenset("abcdefgh")
 _TOLD = frozenset({
     "feel", "squeeze", "smell", "sight", "rain", "topic", "alone", "reply", "answer", "temperature", "lesson", "stranger",
@@ -25,7 +25,7 @@ class Named(msgspec.Struct):
 
 
 def find_pile(text: str, matches: Matches, lexicons: Mapping[str, Lexicon]) -> Named:
-    """The one letter that names a pile. A word for the pile stands beside it, or the text begins with it.
+    """The one letter that names a pile. A word for the pile stands beside it, or the text begins or ends with it.
 
     A letter that is a word of the language (the article of `A pile is cold`) must follow the word or have a colon.
     """
@@ -58,19 +58,26 @@ def _is_word(letter: str, lexicon: Lexicon | None) -> bool:
 def _names(i: int, upper: bool, shouted: bool, is_word: bool, matches: Matches) -> bool:
     tokens = matches.tokens
     piles = [span for span in matches.of("about") if span.id == "pile"]
-    after_pile = any(span.last == i - 1 for span in piles)
     following = tokens[i + 1] if i + 1 < len(tokens) else None
-    if after_pile:
+    if any(span.last == i - 1 for span in piles):
         return (
             following is None or following.text == ":" or (upper and not (shouted and is_word)) or not is_word
         )
-    if not upper or (following is not None and following.kind == "number" and _is_measure(i, matches)):
+    if not upper or (_is_measure(i, matches) and (following is None or following.kind == "number")):
         return False
-    colon = following is not None and following.text in ":-="
-    before_pile = any(span.first == i + 1 for span in piles)
     begins = all(token.kind == "mark" for token in tokens[:i])
-    told = following is None or any(each.category in _TOLD for each in matches.spans)
-    return (begins and colon) or (not is_word and (before_pile or (begins and told)))
+    if begins and following is not None and following.text in ":-=":
+        return True
+    beside = any(span.first == i + 1 or _led_to(span.last, i, matches) for span in piles)
+    ends, told = following is None, any(each.category in _TOLD for each in matches.spans)
+    return not is_word and (beside or (begins and ends) or (told and (begins or ends)))
+
+
+def _led_to(last: int, i: int, matches: Matches) -> bool:
+    """Only words without weight stand between a word for the pile and the letter: `rundo la B`."""
+    return last < i and all(
+        matches.skipped >> j & 1 and matches.tokens[j].kind == "word" for j in range(last + 1, i)
+    )
 
 
 def _is_measure(i: int, matches: Matches) -> bool:

@@ -86,7 +86,8 @@ def find_topic(matches: Matches, found: Found, whole: str | None, options: Colle
         return Topical()
     if asked:
         best = max(asked, key=lambda each: (each.mask.bit_count(), each.first - each.last, -each.first))
-        return Topical(best.id, asked=True)
+        said = _said_at_length(matches, best.mask.bit_count())
+        return Topical(word=said) if said else Topical(best.id, asked=True)
     rest = rest_of_words(matches, found)
     topical = Topical(word=_reply(matches, rest, options))
     if topical.word and (topical.word in options or whole is None):
@@ -99,6 +100,12 @@ def find_topic(matches: Matches, found: Found, whole: str | None, options: Colle
     return topical
 
 
+def _said_at_length(matches: Matches, words: int) -> str | None:
+    """A reply of more words than that: `worth making compost` says more than `make compost`."""
+    said = [s for s in matches.of("reply") if s.mask.bit_count() > words and not matches.negated(s)]
+    return max(said, key=lambda each: each.mask.bit_count()).id if said else None
+
+
 def _sure(span: Span, matches: Matches) -> bool:
     """Danger is not denied, and does not hang on one word whose spelling was mended."""
     return not matches.negated(span) and (span.mask.bit_count() > 1 or not span.mask & matches.repaired)
@@ -108,6 +115,7 @@ def _named(matches: Matches) -> str | None:
     """The one topic that a text names by its word. The pile is no topic where something is told of it."""
     pile = {span.mask for span in matches.of("about") if span.id == "pile"}
     named = [span for span in matches.of("alone") if span.id not in KEYWORDS]
+    named = [span for span in named if span.id != "smell" or not matches.negated(span)]
     topics = {span.id for span in named if span.mask not in pile}
     if not topics and not matches.of(*_TOLD):
         topics = {span.id for span in named}
