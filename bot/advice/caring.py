@@ -116,6 +116,11 @@ def pile_now(plan: PilePlan, age_days: float = 0.0) -> PileNow:
     )
 
 
+def pace(turning: str | None = None) -> Result:
+    """Days between two reminders: a pile that is never turned needs fewer. [d]"""
+    return {"days": 28 if turning == "no" else 7}
+
+
 def age(built_on: str, today: str) -> Result:
     """Weeks since building, and whether it is too early for ripe compost."""
     weeks = age_days(built_on, today) // 7

@@ -80,6 +80,7 @@ COMPUTATIONS = (
         "watering", caring.watering, _WEEK | {"built_on": "date?", "today": "date?"},
         need=_NEED, water=_q("amount"),
     ),
+    _computation("pace", caring.pace, {"turning": "term?"}, days=_q("days")),
     _computation("drench", caring.drench, _PILE, water=_q("amount"), cooling=_q("amount")),
     _computation(
         "age", caring.age, {"built_on": "date", "today": "date"}, weeks=_q("number"), early=_q("term", "yes", "no")

@@ -49,7 +49,8 @@ def sale(
         worth = worth_of(compost, sack_kg, price or 0.0, hours, 0.0)
     except CompostError:
         return result
-    return result | {"sacks": worth.bags, "sales": worth.sales, "verdict": "fine"}
+    sacks = min(spoken(worth.bags), worth.bags)  # what is said must multiply out
+    return result | {"sacks": sacks, "sales": sacks * (price or 0.0), "verdict": "fine"}
 
 
 def as_fertiliser(size: list[float], materials: Said, price: float, measure: Said | None = None) -> Result:
