@@ -25,6 +25,7 @@ _STRAY = frozenset({
     "alone", "feel", "squeeze", "smell", "rain", "rainword", "language", "stranger",
 })  # fmt: skip
 """What a word of another language may say in the middle of the farmer's own: no grammar, no answer."""
+_TIME = frozenset({"time", "ago", "day_ago"})
 SQUEEZE_OPENS = {"wet": "wet", "dry": "water"}
 """The topic that a report of moisture opens; `too wet` is both the topic and the report."""
 _CLOSED = ".;!?\n"
@@ -249,6 +250,8 @@ def _by_token(spans: Iterable[Span]) -> dict[int, set[tuple[int, Sense]]]:
 
 def _survives(sense: Sense, holder: Sense) -> bool:
     """Whether a phrase is kept although it lies inside a longer one."""
+    if holder.category == "reply":
+        return sense.category in _TIME  # `built 10 days ago`
     if holder.category != "topic":
         return False
     return sense.category in _NOT_INSIDE_TOPICS or (
