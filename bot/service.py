@@ -67,6 +67,7 @@ class Bot:
                 raise BadFile("configuration", None, "language", problem)
         self.store = Store.open(config.database, busy_timeout_s=config.busy_timeout_s)
         self.senders = Senders(self.store, gateways, clock, config.retry_after)
+        self._chats = {gateway.name for gateway in gateways if gateway.chat}
         self._watchers: tuple[Callable[[], None], ...] = ()
 
     def close(self) -> None:
@@ -170,7 +171,9 @@ class Bot:
         self._watch_silence(world, talk)
         self.store.conversations.save(line_id, farmer_no, msgspec.to_builtins(talk), now)
         closes = None if why == "reply" else self.config.reminder_hours.end_time
-        for message in self.speaker.messages(self._with_pile_names(says, world), world.language):
+        for message in self.speaker.messages(
+            self._with_pile_names(says, world), world.language, chat=world.line.gateway in self._chats
+        ):
             parts, last = count(message.text), message.sayings[-1]
             self.store.outbox.queue(
                 line_id, message.text, now,

@@ -60,10 +60,6 @@ def _text(meaning: Meaning) -> str | None:
     return None if meaning.topic_alone or asks or not any(c.isalnum() for c in text) else text
 
 
-def _days_ago(meaning: Meaning) -> float | None:
-    return meaning.days_ago if meaning.days_ago is not None else meaning.number
-
-
 def _kind(name: str, field: str, *values: str, carries: bool = False) -> ValueKind:
     def take(meaning: Meaning) -> Any:
         value = getattr(meaning, field)
@@ -112,7 +108,7 @@ _ASKED = (
     ValueKind(name="crop", reads="crop", take=lambda meaning: meaning.crop, carries=True),
     ValueKind(name="area", reads="area", take=lambda meaning: meaning.area_m2),
     ValueKind(name="number", reads="number", take=lambda meaning: meaning.number),
-    ValueKind(name="ago", reads="ago", take=_days_ago),
+    ValueKind(name="ago", reads="ago", take=lambda meaning: meaning.days_ago, carries=True),
     _chosen("pieces", "gone", "some", "most"),
     _chosen("colour", "dark", "brown", "unchanged"),
     _chosen("matter", "place", "season", "size", "sharing"),

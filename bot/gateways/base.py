@@ -43,13 +43,19 @@ class SendResult(msgspec.Struct, frozen=True):
 
 
 class Gateway(Protocol):
-    """A way to phones. `drops_repeats`: of two messages with one reference it sends only the first."""
+    """A way to phones. `drops_repeats`: of two messages with one reference it sends only the first.
+
+    `chat`: messages may be long and hold any letter, and nobody pays by the segment.
+    """
 
     @property
     def name(self) -> str: ...
 
     @property
     def drops_repeats(self) -> bool: ...
+
+    @property
+    def chat(self) -> bool: ...
 
     def send(self, message: Outgoing) -> SendResult:
         """Hand a message over. Raises GatewayDown, GatewayRefused or GatewayUnsure."""

@@ -46,6 +46,10 @@ class HttpGateway:
     def drops_repeats(self) -> bool:
         return self._profile.drops_repeats
 
+    @property
+    def chat(self) -> bool:
+        return self._profile.chat
+
     def close(self) -> None:
         self._session.close()
 

@@ -108,6 +108,7 @@ class Profile(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     name: Annotated[str, Meta(pattern=r"^[a-z0-9][a-z0-9-]{0,30}$")]
     region: Text | None = None
     drops_repeats: bool = False
+    chat: bool = False
     check: SharedSecret | Hmac
     inbound: InboundProfile
     receipt: ReceiptProfile | None = None

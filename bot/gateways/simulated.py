@@ -16,7 +16,8 @@ class SimulatedGateway:
     name = SIMULATED
     drops_repeats = True
 
-    def __init__(self, listener: Callable[[Outgoing], None] | None = None) -> None:
+    def __init__(self, listener: Callable[[Outgoing], None] | None = None, *, chat: bool = False) -> None:
+        self.chat = chat
         self.sent: list[Outgoing] = []
         self.down = False
         self._listener = listener

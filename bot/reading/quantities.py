@@ -110,6 +110,10 @@ class QuantityReader:
             if expect == "ago" or any(span.first in near for span in matches.of("ago")):
                 size = self._lexicons[unit.code].words.units.time[unit.id]
                 days.add(round(quantity.number.value * size.is_))
+        bare = [each for each in found.left() if not each.units]
+        if expect == "ago" and not days and len(bare) == 1:
+            days.add(round(bare[0].number.value))
+            found.use(bare)
         found.days_ago = days.pop() if len(days) == 1 else None
         found.use(told)
 

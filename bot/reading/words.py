@@ -227,6 +227,7 @@ class WordList(_Part, frozen=True, kw_only=True):
     name: str
     review: Literal["draft", "native"]
     letters: dict[str, str] = {}
+    plain_letters: dict[str, str] = {}
     skip: Phrases
     polite: Phrases
     common: Phrases

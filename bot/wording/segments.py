@@ -11,6 +11,8 @@ from bot.messages import Encoding
 
 GSM_ONE, GSM_JOINED = 160, 153
 UCS_ONE, UCS_JOINED = 70, 67
+CHAT_MOST = 900
+"""Characters of a joined chat message: what a small screen shows without much scrolling; practice."""
 ESCAPE = "\x1b"
 """Leads to the extension table; by itself it is no character, though the codec lets it through."""
 
@@ -61,7 +63,7 @@ def _parts(sizes: list[int], one: int, joined: int, encoding: Encoding) -> Parts
 
 
 def pack(texts: list[str], most: int = 2) -> list[list[int]]:
-    """Which neighbouring texts to join into one message: where that costs no more than sending them apart.
+    """Which neighbouring texts to join into one SMS: where that costs no more than sending them apart.
 
     most : segments that a joined message may have.
     Returns groups of indices, in order.
@@ -75,4 +77,18 @@ def pack(texts: list[str], most: int = 2) -> list[list[int]]:
                 groups[-1].append(i)
                 continue
         groups.append([i])
+    return groups
+
+
+def pack_chat(texts: list[str], most: int = CHAT_MOST) -> list[list[int]]:
+    """Which neighbouring texts to join into one chat message: as many as fit in `most` characters."""
+    groups: list[list[int]] = []
+    length = 0
+    for i, text in enumerate(texts):
+        if groups and length + 1 + len(text) <= most:
+            groups[-1].append(i)
+            length += 1 + len(text)
+        else:
+            groups.append([i])
+            length = len(text)
     return groups

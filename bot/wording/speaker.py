@@ -12,7 +12,8 @@ from bot.dialogue.checks import PLACEHOLDER
 from bot.dialogue.turn import Saying
 from bot.reading.words import WordList
 from bot.wording.catalogs import SOURCE, Texts, catalog_path, read_texts
-from bot.wording.segments import pack
+from bot.wording.folding import Folder
+from bot.wording.segments import pack, pack_chat
 from bot.wording.values import Writer
 
 
@@ -54,6 +55,7 @@ class Speaker:
         self._writers = {
             code: Writer(code, WordNames(words), {"languages": chosen}) for code, words in lists.items()
         }
+        self._folders = {code: Folder(words.plain_letters) for code, words in lists.items()}
         self._texts: dict[str, Texts] = {
             code: {} if code == SOURCE else read_texts(catalog_path(locales, code)) for code in lists
         }
@@ -74,9 +76,19 @@ class Speaker:
 
         return PLACEHOLDER.sub(fill, source)
 
-    def messages(self, sayings: list[Saying], language: str) -> list[Worded]:
-        """What to send: neighbouring texts joined where that costs nothing more."""
+    def messages(self, sayings: list[Saying], language: str, *, chat: bool = False) -> list[Worded]:
+        """What to send.
+
+        As SMS, neighbouring texts are joined where that costs nothing more, and letters are folded where that
+        saves a segment. In a chat nothing is folded, and texts stand below one another in one message.
+        """
         texts = [self.text(s, language) for s in sayings]
-        return [
-            Worded(" ".join(texts[i] for i in group), [sayings[i] for i in group]) for group in pack(texts)
-        ]
+        if chat:
+            groups = pack_chat(texts)
+            return [
+                Worded("\n".join(texts[i] for i in group), [sayings[i] for i in group]) for group in groups
+            ]
+        folder = self._folders[language]
+        groups = pack([folder.folded(text) for text in texts])
+        joined = [(" ".join(texts[i] for i in group), [sayings[i] for i in group]) for group in groups]
+        return [Worded(folder.cheaper(text), said) for text, said in joined]
