@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
+from bot.reading.lexicon import Lexicon
 from bot.reading.matching import Matches, Span
 from bot.reading.meaning import Kind
 from bot.reading.units import Found
@@ -20,7 +22,7 @@ def told_beside(matches: Matches, found: Found, expect: Kind | None, lesson: str
         "seen": tuple(dict.fromkeys(s.id for s in matches.of("sight") if not matches.negated(s))),
         "lesson": lesson,
         "crop": _one(matches, "crop"),
-        "stranger": stranger(matches),
+        "stranger": "insult" if any(each.id == "insult" for each in matches.of("stranger")) else None,
         "days_ago": found.days_ago,
         "choice": _one(matches, f"choice_{expect}"),
         "nothing": False,
@@ -76,18 +78,12 @@ def lesson_asked(matches: Matches) -> str | None:
     return ids.pop() if len(ids) == 1 else None
 
 
-def words_before_name(matches: Matches) -> int:
+def words_before_name(matches: Matches, lexicons: Iterable[Lexicon]) -> int:
     """How many words at the beginning of a short answer only lead to the name (`my name is`)."""
-    words = [i for i, token in enumerate(matches.tokens) if token.kind != "mark"]
-    opening = next((s for s in matches.of("name_before") if _opens(s, matches)), None)
-    if opening is None:
-        return 0
-    last = opening.last
-    while last + 1 < len(matches.tokens) and matches.skipped >> (last + 1) & 1:
-        last += 1
-    after = [i for i in words if i > last]
-    return last + 1 if 0 < len(after) <= LONGEST_NAME else 0
-
-
-def _opens(span: Span, matches: Matches) -> bool:
-    return all(matches.skipped >> i & 1 or span.mask >> i & 1 for i in range(span.first))
+    words = tuple(token.text for token in matches.tokens if token.kind != "mark")
+    longest = 0
+    for lexicon in lexicons:
+        for piece in lexicon.name_before:
+            if len(piece) > longest and words[: len(piece)] == piece:
+                longest = len(piece)
+    return longest if 0 < len(words) - longest <= LONGEST_NAME else 0

@@ -71,7 +71,7 @@ def _check_once(
 
 def _check_says_something(entry: Entry, pattern: Pattern, expander: Expander, error: Report) -> None:
     """A slip such as `very hot/warm?` leaves `very` alone, which would then mean hot."""
-    if entry.sense.category in ("about", "alone", *_GRAMMAR):
+    if entry.sense.category in ("about", "alone", *_GRAMMAR) or entry.sense.category.startswith("choice_"):
         return
     weak = {word for piece in expander.pattern("<very>")[0] for word in piece}
     for piece in pattern[0] if len(pattern) == 1 else ():
@@ -91,7 +91,7 @@ def _check_not_worn_down(
     error: Report,
 ) -> None:
     """`stop your` is only `stop` once skip words are gone: it must not mean more than the writer thought."""
-    if entry.sense.category in ("about", "name_before", *UNITS):
+    if entry.sense.category in ("about", "name_before", *UNITS) or entry.sense.category.startswith("choice_"):
         return
     family = _FAMILIES.get(entry.sense.category, entry.sense.category)
     pattern = expander.pattern(entry.phrase)

@@ -22,7 +22,7 @@ from bot.reading.materials import ASSUMED_MANURE, Listed, MaterialReader
 from bot.reading.meaning import Kind, Meaning
 from bot.reading.piles import find_pile
 from bot.reading.quantities import QuantityReader
-from bot.reading.reports import Report, find_rain, find_report
+from bot.reading.reports import Report, find_rain, find_report, of_weather
 from bot.reading.topics import MEANT_YES, Topical, find_answer, find_topic, rest_of_words
 from bot.reading.units import Found
 from bot.reading.words import CHOICES
@@ -106,7 +106,7 @@ class Interpreter:
 
     def _plain_text(self, text: str, topical: Topical, matches: Matches) -> Meaning:
         """An answer in the farmer's own words, such as a name; only a whole keyword is more than that."""
-        before = words_before_name(matches)
+        before = words_before_name(matches, self._lexicons.values())
         topic = topical.topic if topical.alone else None
         return Meaning(
             text=text,
@@ -135,6 +135,8 @@ class Interpreter:
             listed.materials.clear()  # `is raw manure safe for vegetables` lists none
         if expect == "smell" or (expect in ("feel", "squeeze") and reports[expect].value):
             listed = Listed()  # `like dead fish`, `bone dry`: a likeness
+        if of_weather(matches, expect):
+            reports["feel"] = Report()
         if reports["feel"].value and expect != "squeeze":
             reports["squeeze"] = Report()  # `cold as water`
         bare = [each for each in found.left() if not each.units]

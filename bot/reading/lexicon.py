@@ -43,6 +43,7 @@ class Lexicon:
 
     tree : the pieces of all phrases; under "" stand the numbers of senses or chains that end there.
     meant : words that some phrase holds. known : all words of the list. whole : whole messages that are a topic.
+    name_before : what stands before a name at the beginning of an answer.
     """
 
     def __init__(self, words: WordList, letters: Letters) -> None:
@@ -55,6 +56,7 @@ class Lexicon:
         self.senses: list[Sense] = []
         self.chains: dict[int, list[tuple[tuple[int, ...], int]]] = {}
         self.whole: dict[str, str] = {}
+        self.name_before: frozenset[Piece] = frozenset()
         self.meant: dict[str, set[int]] = {}
         self._pieces: dict[frozenset[Piece], int] = {}
         for entry in entries(words):
@@ -71,6 +73,9 @@ class Lexicon:
         return {word for phrase in phrases for word in self._expander.words(phrase)}
 
     def _add(self, entry: Entry) -> None:
+        if entry.sense.category == "name_before":
+            self.name_before |= self._expander.pattern(entry.phrase)[0]
+            return
         number = len(self.senses)
         self.senses.append(entry.sense)
         if entry.sense.category == "alone":
@@ -216,7 +221,7 @@ def _grammar_sections(words: WordList) -> Iterator[tuple[str, str, str, list[str
 def skipped_in(entry: Entry, skip: set[str]) -> set[str]:
     """A unit may be a skip word: the `in` of `6in` is inches because it sticks to its number; so may what stands
     between two sides."""
-    return set() if entry.sense.category in (*UNITS, "between") else skip
+    return set() if entry.sense.category in (*UNITS, "between", "name_before") else skip
 
 
 def symbols(words: WordList) -> set[str]:

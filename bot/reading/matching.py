@@ -16,7 +16,7 @@ LONGEST_GAP = 7
 MOST_REPAIRS = 24
 """Unknown words of one text that are compared with the lists; hostile texts have more."""
 Item = tuple[str, int]
-_NEVER_INSIDE = frozenset({"about", "not", "name_before", *(f"choice_{kind}" for kind in CHOICES)})
+_NEVER_INSIDE = frozenset({"about", "not", *(f"choice_{kind}" for kind in CHOICES)})
 """Kept even inside a longer phrase, and hiding no shorter one: they count for one question only, or beside others."""
 _NOT_INSIDE_TOPICS = frozenset({"material", "manure", *UNITS})
 """Kept inside the phrase of a topic: `how much goat manure` names the goat's."""

@@ -70,3 +70,10 @@ def find_rain(matches: Matches, found: Found, expect: Kind | None) -> Report:
     if found.rain_mm == 0:
         return Report("none")
     return report
+
+
+def of_weather(matches: Matches, expect: Kind | None) -> bool:
+    """Whether heat is told of the day and not of the pile: `it is hot today`, with no word for pile or stick."""
+    if expect == "feel" or matches.about("pile", "stick", "squeeze"):
+        return False
+    return matches.about("weather")

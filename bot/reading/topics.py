@@ -20,6 +20,8 @@ _VALUES = frozenset({
     "unclear", "forbidden", "forbidden_short", "measure", "length", "area", "rainunit", "temperature", "time", "and",
     "between", "cube", "side", "about", "when", "language", "range", "not", "lesson", "sight", "crop", "ago", "day_ago",
 })  # fmt: skip
+_GREETINGS = frozenset({"hello", "thanks"})
+"""Reply words that say nothing where something else is said too: `good morning, the stick was hot`."""
 _TOLD = ("feel", "squeeze", "smell", "rain", "rainword", "answer", "forbidden", "measure")
 
 
@@ -132,6 +134,8 @@ def _reply(matches: Matches, rest: int, options: Collection[str]) -> str | None:
     """The reply word, if it is all that is said, is said in a phrase, or opens the answer to a question
     that offers it."""
     spans = [span for span in matches.of("reply") if not matches.negated(span)]
+    if matches.of(*_TOLD, "sight", "material", "lesson"):
+        spans = [span for span in spans if span.id not in _GREETINGS]
     first = next((i for i, token in enumerate(matches.tokens) if token.kind != "mark"), 0)
     good = [
         span
