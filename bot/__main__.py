@@ -11,6 +11,7 @@ COMMANDS = {
     "recipe": "plan a pile: amounts, C:N, moisture, water, verdict",
     "verify": "check the calculation core against published values",
     "plots": "draw the plots of docs/science.md",
+    "proofread": "read every message in every language with its longest values, and name the faults",
     "catalogs": "bring the translation catalogs up to date with the dialogue files",
 }
 

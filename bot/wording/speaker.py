@@ -65,6 +65,10 @@ class Speaker:
         """Codes of the languages that can be spoken."""
         return tuple(self._texts)
 
+    def writer(self, language: str) -> Writer:
+        """What writes values in a language."""
+        return self._writers[language]
+
     def text(self, saying: Saying, language: str) -> str:
         """One saying; a text without translation falls back to the source language."""
         source = self._texts[language].get(saying.text, saying.text)

@@ -1,0 +1,1 @@
+"""Reads every message in every language as a careful printer reads proofs, before farmers do."""
