@@ -25,8 +25,8 @@ BUDGET_LATIN, BUDGET_OTHER, BUDGET_LIST = 1, 2, 3
 """Segments of one text, its worst values filled in; what holds a list may take three in any script."""
 _OPENING, _CLOSING = "\u2066\u2067\u2068", "\u2069"
 _EMBEDDING, _POP = "\u202a\u202b\u202d\u202e", "\u202c"
-_SHOUTED = re.compile(r"\b[A-ZÀ-ÞƁƊƘƳ]{3,}(?: [A-ZÀ-ÞƁƊƘƳ]{2,})*\b")
-_NO_WORD_OF_OURS = frozenset({"SMS"})
+_SHOUTED = re.compile(r"\b[A-ZÀ-ÞƁƊƘƳ]{2,}(?: [A-ZÀ-ÞƁƊƘƳ]{2,})*\b")
+_NO_WORD_OF_OURS = frozenset({"SMS", "OK"})
 
 
 class Text(msgspec.Struct, frozen=True):

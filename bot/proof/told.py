@@ -13,7 +13,7 @@ from bot.reading.phrases import Expander, Piece
 from bot.reading.reader import Reader
 from bot.reading.words import WordList
 
-UNSAID = frozenset({"yes", "later", "unsure", "back", "turned", "watered", "both", "done", "no"})
+UNSAID = frozenset({"yes", "later", "unsure", "back", "turned", "watered", "both", "done", "all", "no"})
 """Answers that are taken where they come, and need not be told beside others."""
 OPEN_KINDS = frozenset({"text", "size", "materials", "measure", "area", "number", "ago", "crop", "language"})
 _CATEGORIES = {
@@ -50,6 +50,8 @@ class Told:
             return
         plain = f" {' '.join(re.findall(r'[^ .,;:!?()،؟।]+', self._letters.plain(text)))} "
         category = _CATEGORIES.get(kind.name, "")
+        if "later" in step.answers and kind.name == "yesno":
+            answers = ["yes", "later"]
         for answer in answers:
             pieces = self._pieces.get((category, answer), set()) | self._pieces.get(("answer", answer), set())
             if not any(f" {' '.join(piece)} " in plain for piece in pieces):
