@@ -34,7 +34,7 @@ class SizeReader:
     def _sides(self, found: Found, matches: Matches, expect: Kind | None) -> list[Quantity]:
         """The numbers that stand as sides: `2 x 2 x 2`, three in a row when a size is asked for, `2 m cube`."""
         fit = [each for each in found.left() if not each.units or "length" in each.units]
-        fit = _feet_and_inches(fit, matches)
+        fit = _one_length(fit, matches)
         if matches.of("cube") and len(fit) == 1 and (fit[0].units or expect == "size"):
             return fit
         if len(matches.of("side")) >= 3 and len(fit) == 3:
@@ -82,21 +82,30 @@ def _land_meant(sides: list[Quantity], matches: Matches, expect: Kind | None) ->
     return said and not _pile_meant(matches, expect)
 
 
-def _feet_and_inches(quantities: list[Quantity], matches: Matches) -> list[Quantity]:
-    """`6 ft 6 in` is one length: the inches are added to the feet."""
+def _one_length(quantities: list[Quantity], matches: Matches) -> list[Quantity]:
+    """`6 ft 6 in` is one length, and so is `1m50`: the smaller part is added to the number before it."""
     out: list[Quantity] = []
     for each in quantities:
-        unit = each.units.get("length")
-        before = out[-1].units.get("length") if out else None
-        touches = bool(out) and each.number.first == out[-1].last + 1
-        if unit and before and unit.id == "inch" and before.id == "foot" and touches:
-            whole = out[-1].number
-            each.used = True
-            feet = whole.value + each.number.value / 12
-            out[-1].number = Number(feet, whole.first, each.last)
-        else:
+        part = _smaller_part(each, out[-1], matches) if out else None
+        if part is None:
             out.append(each)
+            continue
+        whole = out[-1].number
+        each.used = True
+        out[-1].number = Number(whole.value + part, whole.first, each.last)
     return out
+
+
+def _smaller_part(each: Quantity, before: Quantity, matches: Matches) -> float | None:
+    """Inches right after feet, in feet; two digits stuck to the unit after metres, in metres."""
+    unit, larger = each.units.get("length"), before.units.get("length")
+    if larger is None or each.number.first != before.last + 1:
+        return None
+    if unit and unit.id == "inch" and larger.id == "foot":
+        return each.number.value / 12
+    token = matches.tokens[each.number.first]
+    centimetres = not each.units and token.stuck and len(token.text) == 2 and token.text.isdigit()
+    return each.number.value / 100 if centimetres and larger.id == "metre" else None
 
 
 def _chains(

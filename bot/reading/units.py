@@ -89,6 +89,7 @@ class UnitReader:
         quantities = [Quantity(number, {}) for number in numbers]
         _attach(quantities, units, matches)
         quantities += halved + self._single_units(matches, units, covered)
+        quantities = [each for each in quantities if each.units or not _is_article(each, matches)]
         return self._with_unsaid_ones(quantities, units, matches)
 
     def _halved(self, numbers: list[Number], units: list[Span], matches: Matches) -> list[Quantity]:
@@ -141,6 +142,16 @@ class UnitReader:
 
     def _ones(self, code: str) -> list[str]:
         return self._lexicons[code].words.one_before_measure
+
+
+def _is_article(quantity: Quantity, matches: Matches) -> bool:
+    """Whether a word for one that is also a skip word (French `un tas`) only stands before a noun: it counts as
+    a number beside a word between the sides of a size, or as the whole message."""
+    first, last = quantity.number.first, quantity.number.last
+    if first != last or matches.tokens[first].kind != "word" or not matches.skipped >> first & 1:
+        return False
+    beside_sides = any(span.first in (first - 1, first + 1) for span in matches.of("between"))
+    return not beside_sides and any(i != first and t.kind != "mark" for i, t in enumerate(matches.tokens))
 
 
 def _touched(part: Number, units: list[Span], matches: Matches) -> bool:
