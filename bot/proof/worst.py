@@ -14,7 +14,7 @@ from bot.wording.speaker import Speaker
 ITEMS = {"recipe.shopping": 5, "recipe.short": 4, "layer.items": 4, "gathered.missing": 4}
 """How many materials a list may name; every other list of amounts holds one."""
 LIST_KINDS = frozenset({"choices", "languages", "words", "terms", "materials"})
-MANY, LITRES = 120, 9999
+FEW, MANY, LITRES = 40, 120, 9999
 CARRIED = ("bucket", "basin", "wheelbarrow", "sack", "oxcart", "headload")
 NAME, PLACE, WORD = "Chimwemwe-Ana", "Nyangombe Kati", "zibandukulu"
 DAYS = [date(2026, 1, 28) + timedelta(days=30 * n) for n in range(12)]
@@ -46,7 +46,7 @@ class Worst:
             "crop": lambda fact: max(words.crops, key=lambda c: len(words.crops[c].say)),
             "size": lambda fact: [2.5, 2.5, 1.5],
             "date": lambda fact: self._longest("date", [day.isoformat() for day in DAYS]),
-            "number": lambda fact: LITRES if fact.endswith(("area", "sales", "price", "value")) else MANY,
+            "number": _number,
             "days": lambda fact: 14,
             "ago": lambda fact: MANY,
             "area": lambda fact: LITRES,
@@ -72,3 +72,10 @@ class Worst:
 
 def _amount(measure: str) -> dict[str, Any]:
     return {"n": MANY, "measure": measure}
+
+
+def _number(fact: str) -> int:
+    """Weeks and rounds are few, money and square metres many."""
+    if fact.endswith(("week", "weeks", "round", "rounds", "left", "height")):
+        return FEW
+    return LITRES if fact.endswith(("area", "sales", "price", "value")) else MANY
