@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import time, timedelta
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import msgspec
@@ -19,6 +19,9 @@ Text = Annotated[str, Meta(min_length=1)]
 HourMinute = Annotated[str, Meta(pattern=r"^([01][0-9]|2[0-3]):[0-5][0-9]$", description="HH:MM")]
 Degrees = Annotated[float, Meta(ge=-90, le=90)]
 Positive = Annotated[float, Meta(gt=0)]
+WEEK = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+DaysOff = Annotated[tuple[Weekday, ...], Meta(max_length=6)]
 
 
 class Hours(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -49,6 +52,7 @@ class Group(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     """A training group: what farmers who JOIN with its code have in common.
 
     measures : litres of the group's own measures, where they differ from the word lists. [L]
+    days_off : days without reminders (market, prayer), instead of the programme's.
     latitude : north positive. [degrees]
     """
 
@@ -60,6 +64,7 @@ class Group(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     latitude: Degrees | None = None
     trainer: Text | None = None
     measures: dict[str, Positive] = {}
+    days_off: DaysOff | None = None
 
 
 class Config(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -79,6 +84,7 @@ class Config(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     default_region: Text | None = None
     latitude: Degrees = 0.0
     reminder_hours: Hours = Hours(start="07:00", end="09:30")
+    days_off: DaysOff = ()
     quiet_hours: Hours = Hours(start="20:00", end="06:30")
     repeat_window_s: Annotated[float, Meta(ge=0, le=86400)] = 120.0
     price_per_segment: Annotated[float, Meta(ge=0)] = 1.0
@@ -101,6 +107,12 @@ class Config(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
         """The group of a code, written in any case."""
         wanted = (code or "").casefold()
         return next((group for group in self.groups if group.code.casefold() == wanted), None)
+
+    def days_off_of(self, code: str | None) -> frozenset[int]:
+        """Days of the week without reminders for farmers of a group, Monday 0 to Sunday 6."""
+        group = self.group(code)
+        chosen = self.days_off if group is None or group.days_off is None else group.days_off
+        return frozenset(WEEK.index(day) for day in chosen)
 
     def timezone(self, name: str | None = None) -> ZoneInfo:
         """A time zone by name, or the default one."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -12,33 +12,31 @@ from typing import Any
 import msgspec
 
 from bot.advice.vocabulary import vocabulary
+from bot.answering import Answering
 from bot.clock import Clock
 from bot.config import Config
 from bot.datafile import BadFile
-from bot.dialogue import state
 from bot.dialogue.engine import Engine
 from bot.dialogue.library import read_library
 from bot.dialogue.state import Conversation
-from bot.dialogue.turn import Filled, Saying
+from bot.dialogue.turn import Saying
 from bot.gateways.base import Gateway
-from bot.messages import Inbound, LogEntry, Receipt, Why
-from bot.reading.meaning import Kind, Meaning, as_contract
+from bot.messages import Inbound, LogEntry, Receipt
+from bot.people import speaks_for
+from bot.reading.meaning import Meaning, as_contract
 from bot.reading.reader import Reader
 from bot.reading.words import load_languages
-from bot.reminders.timing import allowed, local_day, morning_in, next_allowed
+from bot.reminders.due import DueTasks
+from bot.reminders.timing import local_day
 from bot.sender import Senders
-from bot.store import Farmer, Line, Store, StoreError, Task
-from bot.wording.segments import count
+from bot.store import ERASURE, Farmer, Line, Store, StoreError
+from bot.turns import Turns
 from bot.wording.speaker import Speaker
 from bot.world import ANYWHERE, FarmerWorld
 
 ROOT = Path(__file__).parents[1]
-SILENCE = "silence"
-"""The task that looks after a question nobody answered; no dialogue may be called so."""
-SILENCE_DAYS, PUT_ASIDE_DAYS = 2, 5
-BETWEEN_REMINDERS = timedelta(hours=20)
-STOPPED_DAYS = 7
-DUE_AT_ONCE = 100
+HERE = "other_here"
+"""The dialogue that greets another person on a shared phone."""
 log = logging.getLogger(__name__)
 
 
@@ -66,6 +64,8 @@ class Bot:
                 problem = f"{wanted!r} has no folder in locales/; there are {', '.join(languages)}"
                 raise BadFile("configuration", None, "language", problem)
         self.store = Store.open(config.database, busy_timeout_s=config.busy_timeout_s)
+        self.turns = Turns(self.store, config, self.engine, self.speaker)
+        self.due = DueTasks(self.turns, clock)
         self.senders = Senders(self.store, gateways, clock, config.retry_after)
         self._chats = {gateway.name for gateway in gateways if gateway.chat}
         self._watchers: tuple[Callable[[], None], ...] = ()
@@ -106,25 +106,24 @@ class Bot:
                 return receipt
             line = self.store.lines.get(receipt.line_id)
             assert line is not None
-            farmer = self._farmer(line, now)
-            talk = self._talk(line, farmer)
-            language = farmer.language or self.config.default_language
-            expect, options = self.engine.expects(talk)
-            meaning = self._read(inbound.text, language, expect, options)
-            world = FarmerWorld(
-                self.store, self.config, line, farmer, now,
-                meaning=meaning, sent_at=inbound.sent_at, in_no=receipt.in_no,
-            )  # fmt: skip
+            farmer, text = self._who(line, inbound.text, now)
+            talk = self.turns.talk(line.line_id, farmer.farmer_no)
+            meaning = self._read(text, farmer.language or self.config.default_language, talk)
+            world = self.turns.world(
+                line, farmer, talk, now, meaning=meaning, sent_at=inbound.sent_at, in_no=receipt.in_no
+            )
             if self._is_silent(line, meaning, world):
                 self._keep_read(world, meaning, meaning.understood)
                 return receipt
+            self.store.outbox.release(line.line_id, now)
+            talk.unanswered, talk.unanswered_at, talk.away = {}, {}, False
             if plainly:
                 talk, says = Conversation(), [Saying(text=self.engine.library.common.texts["stuck"])]
-                world.act("alert_trainer", state.Frame(dialogue="common", version=0))
+                world.tell_trainer("alert", meaning.text)
             else:
-                says = self.engine.take(talk, meaning, world)
-            self._keep_read(world, meaning, not world.missed)
-            self._finish(world, talk, says, "reply", receipt.in_no)
+                says = Answering(self.turns, self._read, talk, meaning, world).says()
+            self._keep_read(world, world.meaning or meaning, not world.missed)
+            self._finish(world, talk, says, receipt.in_no)
             return receipt
 
     def _keep_read(self, world: FarmerWorld, meaning: Meaning, understood: bool) -> None:
@@ -132,8 +131,9 @@ class Bot:
         read = {**as_contract(meaning), "understood": understood, "ask_again": not understood}
         self.store.inbox.set_read(world.line.line_id, world.in_no or 0, read, world.farmer.farmer_no)
 
-    def _read(self, text: str, language: str, expect: Kind | None, options: tuple[str, ...]) -> Meaning:
+    def _read(self, text: str, language: str, talk: Conversation) -> Meaning:
         """What a text means; a full question is one even where any text would do, as for a name."""
+        expect, options = self.engine.expects(talk)
         meaning = self.reader.read(text, language, expect, options)
         if expect == "text" and not meaning.topic_alone:
             freely = self.reader.read(text, language)
@@ -141,13 +141,15 @@ class Bot:
                 return freely
         return meaning
 
-    def _farmer(self, line: Line, now: datetime) -> Farmer:
-        known = self.store.farmers.get(line.line_id, line.farmer_no) if line.farmer_no else None
-        return known or self.store.farmers.add(line.line_id, now)
-
-    def _talk(self, line: Line, farmer: Farmer) -> Conversation:
-        kept = self.store.conversations.load(line.line_id, farmer.farmer_no)
-        return msgspec.convert(kept.state, Conversation) if kept else Conversation()
+    def _who(self, line: Line, text: str, now: datetime) -> tuple[Farmer, str]:
+        """Who writes, and what: a known name that opens a text says so, else it is who wrote last."""
+        people = self.store.farmers.of_line(line.line_id)
+        named = speaks_for(text, people) if len(people) > 1 else None
+        if named is not None:
+            self.store.lines.set_speaker(line.line_id, named[0].farmer_no)
+            return named
+        known = next((farmer for farmer in people if farmer.farmer_no == line.farmer_no), None)
+        return known or self.store.farmers.add(line.line_id, now), text
 
     def _is_silent(self, line: Line, meaning: Meaning, world: FarmerWorld) -> bool:
         """After STOP nothing is answered until START or JOIN; a JOIN opens the line as START does.
@@ -162,40 +164,43 @@ class Bot:
             self.store.lines.set_state(line.line_id, "open", world.sent_at)
         return meaning.topic not in ("start", "join")
 
-    def _finish(
-        self, world: FarmerWorld, talk: Conversation, says: list[Saying], why: Why, in_no: int | None = None
-    ) -> None:
-        now, line_id, farmer_no = world.now, world.line.line_id, world.farmer.farmer_no
-        world.save()
-        talk.asked_at = now if talk.waiting else None
-        self._watch_silence(world, talk)
-        self.store.conversations.save(line_id, farmer_no, msgspec.to_builtins(talk), now)
-        closes = None if why == "reply" else self.config.reminder_hours.end_time
-        for message in self.speaker.messages(
-            self._with_pile_names(says, world), world.language, chat=world.line.gateway in self._chats
-        ):
-            parts, last = count(message.text), message.sayings[-1]
-            self.store.outbox.queue(
-                line_id, message.text, now,
-                segments=parts.segments, encoding=parts.encoding, why=why, dialogue=last.dialogue,
-                step=last.step, trace={"sayings": msgspec.to_builtins(message.sayings)}, reply_to=in_no,
-                farmer_no=farmer_no, even_if_stopped=last.dialogue == "stop",
-                send_before=None if closes is None else morning_in(0, now, world.zone, closes),
-            )  # fmt: skip
+    def _finish(self, world: FarmerWorld, talk: Conversation, says: list[Saying], in_no: int) -> None:
+        opened = {"text": in_no}
+        if world.erased:
+            self._erase(world, says, in_no)
+            return
+        pieces = self.turns.pieces(world, says)
+        self.turns.save(world, talk, says)
+        self.turns.queue(world, pieces, "reply", opened, in_no)
+        if world.person is not None:
+            self._change_person(world, world.person, in_no)
 
-    def _with_pile_names(self, says: list[Saying], world: FarmerWorld) -> list[Saying]:
-        """With several piles, each message about one begins with its letter."""
-        if len(world.piles) < 2:
-            return says
-        named: list[Saying] = []
-        last: str | None = None
-        for saying in says:
-            if saying.pile is not None and saying.pile != last:
-                values = {"bot.pile": Filled("text", saying.pile)}
-                named.append(Saying(text=self.engine.library.common.texts["pile_name"], values=values))
-                last = saying.pile
-            named.append(saying)
-        return named
+    def _erase(self, world: FarmerWorld, says: list[Saying], in_no: int) -> None:
+        """The confirmation is worded first: after it nothing of the farmer is known, the language neither."""
+        pieces = self.turns.pieces(world, says)
+        line_id, farmer_no = world.line.line_id, world.farmer.farmer_no
+        alone = self.store.erasure.begin(line_id, farmer_no, world.sent_at)
+        self.turns.queue(world, pieces, "reply", {"text": in_no}, in_no)
+        line = self.store.lines.get(line_id)
+        assert line is not None
+        data = {"alone": alone, "last_no": line.last_no}
+        self.store.tasks.add(line_id, farmer_no, ERASURE, world.now, world.now, data=data)
+
+    def _change_person(self, before: FarmerWorld, person: dict[str, Any], in_no: int) -> None:
+        """Another of the people on this phone goes on, with the own conversation."""
+        line_id, now = before.line.line_id, before.now
+        if "no" in person:
+            farmer = self.store.farmers.get(line_id, person["no"])
+        else:
+            farmer = self.store.farmers.add(line_id, now, name=person["name"])
+        assert farmer is not None
+        self.store.lines.set_speaker(line_id, farmer.farmer_no)
+        talk = self.turns.talk(line_id, farmer.farmer_no)
+        world = self.turns.world(before.line, farmer, talk, now)
+        says = self.engine.open(talk, HERE, world, None)
+        pieces = self.turns.pieces(world, says)
+        self.turns.save(world, talk, says)
+        self.turns.queue(world, pieces, "reply", {"text": in_no}, in_no)
 
     # -- time
 
@@ -205,84 +210,7 @@ class Bot:
 
     def run_due(self) -> int:
         """Do everything that is due by now, in order; returns how many tasks were done or moved."""
-        handled = 0
-        while tasks := self.store.tasks.due(self.clock.now(), DUE_AT_ONCE):
-            for task in tasks:
-                handled += self._run(task)
-        return handled
-
-    def _run(self, task: Task) -> int:
-        try:
-            with self.store.transaction():
-                return self._open_task(task)
-        except StoreError:
-            raise
-        except Exception as exc:
-            log.exception("task %s of line %s was dropped: %s", task.task_no, task.line_id, exc)
-            return int(self.store.tasks.finish(task, "dropped"))
-
-    def _open_task(self, task: Task) -> int:
-        now = self.clock.now()
-        line = self.store.lines.get(task.line_id)
-        farmer = self.store.farmers.get(task.line_id, task.farmer_no)
-        if line is None or farmer is None:
-            return int(self.store.tasks.finish(task, "dropped"))
-        world = FarmerWorld(self.store, self.config, line, farmer, now)
-        later = self._not_now(world)
-        if later is not None:
-            return int(self.store.tasks.move(task, later))
-        talk = self._talk(line, farmer)
-        if task.dialogue == SILENCE:
-            over = self._silence_over(world, talk)
-            if over > now and self.engine.may_wait(talk):
-                return int(self.store.tasks.move(task, over))
-            talk.watched = False
-        if not self.store.tasks.finish(task):
-            return 0
-        says = self._silence(talk, world) if task.dialogue == SILENCE else self._remind(task, talk, world)
-        self._finish(world, talk, says, "notice" if task.dialogue == SILENCE else "reminder")
-        return 1
-
-    def _not_now(self, world: FarmerWorld) -> datetime | None:
-        """When to try again, if this is no time to send: night, a stopped line, a reminder just sent."""
-        opens, closes = self.config.reminder_hours.start_time, self.config.reminder_hours.end_time
-        if world.line.state == "stopped":
-            return morning_in(STOPPED_DAYS, world.now, world.zone, opens)
-        if not allowed(world.now, world.zone, opens, closes):
-            return next_allowed(world.now, world.zone, opens, closes)
-        last = self.store.outbox.last_sent(world.line.line_id, "reminder")
-        if last is not None and timedelta(0) <= world.now - last < BETWEEN_REMINDERS:
-            return morning_in(1, world.now, world.zone, opens)
-        return None
-
-    def _remind(self, task: Task, talk: Conversation, world: FarmerWorld) -> list[Saying]:
-        if task.dialogue not in self.engine.library.dialogues:
-            return []
-        return self.engine.open(talk, task.dialogue, world, task.letter)
-
-    def _silence(self, talk: Conversation, world: FarmerWorld) -> list[Saying]:
-        if talk.reminded:
-            talk.reminded = False
-            return self.engine.put_aside(talk, world)
-        says = self.engine.ask_again(talk, world)
-        talk.reminded = bool(says)
-        return says
-
-    def _watch_silence(self, world: FarmerWorld, talk: Conversation) -> None:
-        """Set the task that looks after an open question, unless one is set that will look again itself."""
-        if world.meaning is not None:
-            talk.reminded = False
-        if talk.watched or not self.engine.may_wait(talk):
-            return
-        due = self._silence_over(world, talk)
-        self.store.tasks.add(world.line.line_id, world.farmer.farmer_no, SILENCE, due, world.now)
-        talk.watched = True
-
-    def _silence_over(self, world: FarmerWorld, talk: Conversation) -> datetime:
-        """The morning on which an open question has waited long enough."""
-        days = PUT_ASIDE_DAYS if talk.reminded else SILENCE_DAYS
-        opens = self.config.reminder_hours.start_time
-        return morning_in(days, talk.asked_at or world.now, world.zone, opens)
+        return self.due.run()
 
     def send_queued(self) -> int:
         """Hand everything that waits to the gateways; returns how many messages left."""
@@ -306,8 +234,9 @@ class Bot:
             return {}
         farmer = self.store.farmers.get(line.line_id, line.farmer_no)
         assert farmer is not None
-        world = FarmerWorld(self.store, self.config, line, farmer, self.clock.now())
-        waiting = self._talk(line, farmer).waiting
+        talk = self.turns.talk(line.line_id, farmer.farmer_no)
+        world = self.turns.world(line, farmer, talk, self.clock.now())
+        waiting = talk.waiting
         tasks = self.store.tasks.of_farmer(line.line_id, farmer.farmer_no)
         return {
             "farmer": msgspec.to_builtins(farmer),

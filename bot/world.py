@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -14,9 +14,11 @@ from bot.advice.planning import feeds
 from bot.config import Config
 from bot.dialogue.state import Frame
 from bot.dialogue.vocabulary import Value
+from bot.people import known_names, person_meant
 from bot.reading.meaning import Meaning
 from bot.reminders.timing import local_day, morning_in
-from bot.store import Farmer, Line, Pile, Store
+from bot.store import Farmer, Line, Pile, QuestionKind, Store
+from bot.undo import FARMERS_RAIN, Undo
 
 FARMER_COLUMNS = ("language", "name", "place")
 WORKING_STAGES = ("working", "ready")
@@ -51,10 +53,18 @@ class FarmerWorld:
         meaning: Meaning | None = None,
         sent_at: datetime | None = None,
         in_no: int | None = None,
+        last_pile: str | None = None,
+        last_report: Undo | None = None,
     ) -> None:
+        """last_pile : the one spoken of in the last days. last_report : what can be taken back."""
         self.store, self.config, self.line, self.farmer, self.now = store, config, line, farmer, now
         self.meaning, self.sent_at, self.in_no = meaning, sent_at or now, in_no
         self.missed = False
+        self.undo, self.last_report = Undo(in_no=in_no, text=meaning.text if meaning else ""), last_report
+        self.taken_back = self.erased = False
+        self.person: dict[str, Any] | None = None
+        """Who writes instead: {"no": 2}, or {"name": "Juma"} for somebody new."""
+        self._last_pile = last_pile
         self._answered: dict[str, Value] = {}
         self._piles: dict[str, Pile] | None = None
         self._changed: set[str] = set()
@@ -63,7 +73,10 @@ class FarmerWorld:
             "new_farmer": self._new_farmer, "consent": self._consent, "forget_me": self._forget,
             "stop_line": lambda frame: self._set_line("stopped"), "start_line": lambda frame: self._set_line("open"),
             "plan_pile": self._plan_pile, "keep_reading": self._keep_reading, "keep_turned": self._keep_turned,
-            "keep_rain": self._keep_rain, "ask_trainer": self._ask_trainer, "alert_trainer": self._ask_trainer,
+            "keep_rain": self._keep_rain, "ask_trainer": self._ask_trainer, "alert_trainer": self._alert_trainer,
+            "alarm_trainer": self._alarm_trainer, "tell_new_number": self._tell_new_number, "solve": self._solve,
+            "this_pile": self._this_pile, "this_person": self._this_person, "undo_report": self._undo_report,
+            "erase_me": self._erase_me,
         }  # fmt: skip
 
     # -- what surrounds the farmer
@@ -72,6 +85,11 @@ class FarmerWorld:
     def zone(self) -> ZoneInfo:
         group = self.config.group(self.farmer.group_code)
         return self.config.timezone(self.farmer.timezone or (group.timezone if group else None))
+
+    @property
+    def days_off(self) -> frozenset[int]:
+        """Days of the week on which no reminder goes out, Monday 0."""
+        return self.config.days_off_of(self.farmer.group_code)
 
     @property
     def language(self) -> str:
@@ -123,24 +141,51 @@ class FarmerWorld:
             pile_change["closed_at"] = self.now
         self._put(msgspec.structs.replace(pile, **pile_change))
 
+    def hear(self, meaning: Meaning) -> None:
+        self.meaning, self._answered, self.undo.text = meaning, {}, meaning.text
+
     def act(self, action: str, frame: Frame) -> None:
         self._actions[action](frame)
 
     def schedule(self, dialogue: str, days: int, frame: Frame) -> None:
         due = morning_in(days, self.now, self.zone, self.config.reminder_hours.start_time)
-        self.store.tasks.add(
+        task = self.store.tasks.add(
             self.line.line_id, self.farmer.farmer_no, dialogue, due, self.now, letter=frame.pile
         )
+        self.undo.tasks_set.append(task.task_no)
 
     def cancel(self, dialogue: str, frame: Frame) -> None:
-        self.store.tasks.drop(self.line.line_id, self.farmer.farmer_no, frame.pile, dialogue)
+        dropped = self.store.tasks.drop(self.line.line_id, self.farmer.farmer_no, frame.pile, dialogue)
+        self.undo.tasks_dropped += dropped
 
     def answered(self, kind: str, value: Value) -> None:
         self._answered[kind] = value
 
-    def pile_for(self, meaning: Meaning | None, built: bool) -> str | None:
-        fitting = [p for p in self.piles.values() if not built or p.stage in WORKING_STAGES]
-        return max(fitting, key=lambda p: (p.created_at, p.letter)).letter if fitting else None
+    def piles_for(self, need: str) -> list[str]:
+        newest_first = sorted(self.piles.values(), key=lambda p: (p.created_at, p.letter), reverse=True)
+        if need == "built":
+            return [p.letter for p in newest_first if p.stage in WORKING_STAGES]
+        if need == "unbuilt":
+            newest_first.sort(key=lambda p: p.stage not in UNBUILT_STAGES)
+        return [p.letter for p in newest_first]
+
+    def named_pile(self, meaning: Meaning) -> str | None:
+        said = f" {' '.join(meaning.text.casefold().split())} "
+        called = [p.letter for p in self.piles.values() if p.name and f" {p.name.casefold()} " in said]
+        return meaning.pile or (called[0] if len(called) == 1 else None)
+
+    def last_pile(self) -> str | None:
+        return self._last_pile
+
+    def own_answer(self, kind: str, meaning: Meaning) -> Value | None:
+        if kind == "person":
+            return person_meant(meaning, self.store.farmers.of_line(self.line.line_id))
+        standing = sorted(self.piles_for("built"))
+        letter = self.named_pile(meaning) or meaning.text.strip(" .,:;!?").upper()
+        if letter in standing:
+            return letter
+        chosen = int(meaning.number or 0)
+        return standing[chosen - 1] if 0 < chosen <= len(standing) and chosen == meaning.number else None
 
     def joined(self) -> bool:
         return self.farmer.consent_at is not None
@@ -203,6 +248,12 @@ class FarmerWorld:
                 return self._lately(frame, key.removesuffix("_now"), JUST_NOW)
             case "pile":
                 return frame.pile if frame else None
+            case "piles":
+                return sorted(self.piles_for("built"))
+            case "people":
+                return known_names(self.store.farmers.of_line(self.line.line_id))
+            case "last_report":
+                return self.last_report.text[:60] if self.last_report else None
             case "last_cause":
                 return self._last_cause()
             case "turns":
@@ -314,24 +365,78 @@ class FarmerWorld:
         told = self.meaning.rain_mm if self.meaning else None
         mm = told if told is not None else RAIN_SAID_MM.get(str(self._message_fact("rain")), 0.0)
         if 0 <= mm < 2000:
-            today = local_day(self.now, self.zone)
-            self.store.rain.set_day(f"line {self.line.line_id}", today, mm, "farmer")
+            place, today = f"line {self.line.line_id}", local_day(self.now, self.zone)
+            self.undo.rain.append((place, today, self.store.rain.of_day(place, today, FARMERS_RAIN)))
+            self.store.rain.set_day(place, today, mm, FARMERS_RAIN)
             self._reading(frame, "rain", f"{mm:g}", None)
 
     def _reading(self, frame: Frame, kind: str, value: str, celsius: float | None) -> None:
         if frame.pile is not None:
-            self.store.readings.add(
+            kept = self.store.readings.add(
                 self.line.line_id, self.farmer.farmer_no, frame.pile, self.now, kind,
                 value=value, celsius=celsius, in_no=self.in_no,
             )  # fmt: skip
+            self.undo.readings.append((frame.pile, kept.reading_no, kind))
+
+    def _this_pile(self, frame: Frame) -> None:
+        frame.pile = self._answered["pile"]
+
+    def _this_person(self, frame: Frame) -> None:
+        self.person = self._answered["person"]
+
+    def _undo_report(self, frame: Frame) -> None:
+        if self.last_report is not None:
+            self.take_back_last()
+            self.taken_back = True
+
+    def take_back_last(self) -> None:
+        """Take back the last report; nothing may have changed in this turn before."""
+        assert self.last_report is not None
+        self.last_report.take_back(self.store, self.line.line_id, self.farmer.farmer_no)
+        self._piles = None
+
+    def remove_latest(self, kinds: Collection[str], within: timedelta) -> None:
+        """Take back the newest readings of these kinds, on the pile that was last spoken of."""
+        letter = self._last_pile or next(iter(self.piles_for("built")), None)
+        for kind in kinds if letter is not None else ():
+            for reading in self._readings(Frame(dialogue="", version=0, pile=letter), kind)[:1]:
+                if abs(self.now - reading.at) < within:
+                    self.store.readings.remove(
+                        self.line.line_id, self.farmer.farmer_no, reading.letter, reading.reading_no
+                    )
+
+    def _erase_me(self, frame: Frame) -> None:
+        self.erased = True
+
+    # -- the trainer
 
     def _ask_trainer(self, frame: Frame) -> None:
-        text = self._message_fact("rest") or (self.meaning.text if self.meaning else "")
-        pile = self._pile(frame) or (self.piles.get(self.pile_for(None, False) or ""))
-        self.store.questions.add(
-            self.line.line_id, self.farmer.farmer_no, str(text), self.now,
+        """A question of the farmer's own goes on in the thread that is open, or that was closed lately."""
+        self.tell_trainer("question", self._said_to_trainer(), frame)
+
+    def _alert_trainer(self, frame: Frame) -> None:
+        self.tell_trainer("alert", self._said_to_trainer(), frame)
+
+    def _alarm_trainer(self, frame: Frame) -> None:
+        self.tell_trainer("danger", self._said_to_trainer(), frame)
+
+    def _tell_new_number(self, frame: Frame) -> None:
+        self.tell_trainer("number", self._said_to_trainer(), frame)
+
+    def _said_to_trainer(self) -> str:
+        return str(self._message_fact("rest") or (self.meaning.text if self.meaning else ""))
+
+    def tell_trainer(self, kind: QuestionKind, text: str, frame: Frame | None = None) -> None:
+        """Keep something for the trainer, with the state of the pile."""
+        letter = frame.pile if frame else None
+        pile = self.piles.get(letter or next(iter(self.piles_for("any")), ""))
+        self.store.questions.ask(
+            self.line.line_id, self.farmer.farmer_no, kind, text, self.now,
             letter=pile.letter if pile else None, snapshot=self.snapshot(pile),
         )  # fmt: skip
+
+    def _solve(self, frame: Frame) -> None:
+        self.store.questions.solve(self.line.line_id, self.farmer.farmer_no, self.now)
 
     # -- piles
 
@@ -351,6 +456,8 @@ class FarmerWorld:
         return self.piles.get(frame.pile) if frame is not None and frame.pile is not None else None
 
     def _put(self, pile: Pile) -> None:
+        if pile.letter in self.piles:
+            self.undo.note_pile(self.piles[pile.letter])
         self.piles[pile.letter] = pile
         self._changed.add(pile.letter)
 

@@ -91,6 +91,11 @@ def _smell(meaning: Meaning) -> str | None:
     return "none" if meaning.nothing else meaning.smell
 
 
+def _understood_by_the_world(name: str) -> ValueKind:
+    """Which pile, or who: only a farmer's own piles and the people on the phone can tell."""
+    return ValueKind(name=name, reads="number", take=lambda meaning: None, own=True)
+
+
 _ASKED = (
     _kind("size", "size_m", carries=True),
     ValueKind(name="materials", reads="materials", take=materials_of, carries=True),
@@ -109,6 +114,8 @@ _ASKED = (
     ValueKind(name="area", reads="area", take=lambda meaning: meaning.area_m2),
     ValueKind(name="number", reads="number", take=lambda meaning: meaning.number),
     ValueKind(name="ago", reads="ago", take=lambda meaning: meaning.days_ago, carries=True),
+    _understood_by_the_world("pile"),
+    _understood_by_the_world("person"),
     _chosen("pieces", "gone", "some", "most"),
     _chosen("colour", "dark", "brown", "unchanged"),
     _chosen("matter", "place", "season", "size", "sharing"),

@@ -13,7 +13,7 @@ from bot.reading.words import LESSONS, SIGHTS, TOPICS, WordList
 
 ACTIONS = frozenset(
     "new_farmer consent forget_me stop_line start_line plan_pile keep_reading keep_turned keep_rain "
-    "ask_trainer alert_trainer".split()
+    "ask_trainer alert_trainer alarm_trainer tell_new_number solve this_pile this_person undo_report erase_me".split()
 )
 
 
@@ -30,6 +30,9 @@ GIVEN: Mapping[str, Quantity] = {
     "bot.smell_now": quantity("smell", "earthy", "ammonia", "rotten", "sour", optional=True),
     "bot.was_hot": quantity("yesno", "yes", "no"),
     "bot.next_on": quantity("date", optional=True),
+    "bot.piles": quantity("words"),
+    "bot.people": quantity("words"),
+    "bot.last_report": quantity("text", optional=True),
     "bot.last_cause": quantity("term", *CAUSES, optional=True),
     "bot.turns": quantity("number"),
     "bot.heats": quantity("series"),

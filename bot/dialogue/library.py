@@ -12,12 +12,14 @@ from bot.dialogue.schema import (
     CommonFile,
     Dialogue,
     FactsFile,
+    MovedFile,
+    Step,
     read_dialogue,
 )
 from bot.dialogue.vocabulary import Quantity, Vocabulary
 from bot.reading.meaning import Meaning
 
-FACTS, COMMON = "facts.yaml", "common.yaml"
+FACTS, COMMON, MOVED = "facts.yaml", "common.yaml", "moved.yaml"
 
 
 class _Ways:
@@ -45,9 +47,13 @@ class Library:
     """The checked dialogues by name, the declared facts and the texts that belong to no dialogue."""
 
     def __init__(
-        self, dialogues: Mapping[str, Dialogue], facts: Mapping[str, Quantity], common: CommonFile
+        self,
+        dialogues: Mapping[str, Dialogue],
+        facts: Mapping[str, Quantity],
+        common: CommonFile,
+        moved: Mapping[str, str] | None = None,
     ) -> None:
-        self.dialogues, self.facts, self.common = dialogues, facts, common
+        self.dialogues, self.facts, self.common, self._moved = dialogues, facts, common, moved or {}
         urgent = [d for d in dialogues.values() if d.at_any_moment]
         self._urgent = [_Ways(d for d in urgent if d.before_others), _Ways(urgent)]
         self._all = [_Ways(d for d in dialogues.values() if d.before_others), _Ways(dialogues.values())]
@@ -59,6 +65,17 @@ class Library:
                 return found
         return None
 
+    def moved_step(self, dialogue: str, step: str | None) -> tuple[str, str | None]:
+        """Where a step is today, by the migration notes; as given when none speaks of it."""
+        if (to := self._moved.get(f"{dialogue}.{step}")) is not None:
+            new, _, new_step = to.partition(".")
+            return new, new_step
+        return self.moved_dialogue(dialogue), step
+
+    def moved_dialogue(self, dialogue: str) -> str:
+        """What a dialogue is called today."""
+        return self._moved.get(dialogue, dialogue)
+
 
 def read_library(folder: Path, vocabulary: Vocabulary) -> Library:
     """Read every file of the folder. Raises BadFile with file, line and field at the first mistake."""
@@ -66,7 +83,7 @@ def read_library(folder: Path, vocabulary: Vocabulary) -> Library:
     common = _read_common(folder / COMMON, vocabulary)
     found: dict[str, tuple[Dialogue, Document]] = {}
     for path in sorted(folder.glob("*.yaml")):
-        if path.name not in (FACTS, COMMON):
+        if path.name not in (FACTS, COMMON, MOVED):
             dialogue, document = read_dialogue(path)
             found[dialogue.dialogue] = (dialogue, document)
     if not found:
@@ -74,7 +91,36 @@ def read_library(folder: Path, vocabulary: Vocabulary) -> Library:
     dialogues = {name: dialogue for name, (dialogue, _) in found.items()}
     for dialogue, document in found.values():
         checks.check_dialogue(dialogue, document, dialogues, facts, vocabulary)
-    return Library(dialogues, facts, common)
+    return Library(dialogues, facts, common, _read_moved(folder / MOVED, dialogues))
+
+
+def _read_moved(path: Path, dialogues: Mapping[str, Dialogue]) -> Mapping[str, str]:
+    """Migration notes; a folder without the file has none."""
+    if not path.exists():
+        return {}
+    document = read_document(path)
+    moved = document.convert(MovedFile).moved
+    for old, new in moved.items():
+        field = f"moved.{old}"
+        if _is_there(old, dialogues):
+            raise document.error(field, f"{old} is still there: a note is for what is gone")
+        if not _is_there(new, dialogues):
+            raise document.error(field, f"there is no {new} to lead to")
+        if ("." in old) != ("." in new):
+            raise document.error(field, "leads from a dialogue to a dialogue, or from a step to a step")
+        if "." in new and not _step(new, dialogues).ask:
+            raise document.error(field, f"{new} asks nothing, so nobody can stand there")
+    return moved
+
+
+def _is_there(name: str, dialogues: Mapping[str, Dialogue]) -> bool:
+    dialogue, _, step = name.partition(".")
+    return dialogue in dialogues and (not step or step in dialogues[dialogue].steps)
+
+
+def _step(name: str, dialogues: Mapping[str, Dialogue]) -> Step:
+    dialogue, _, step = name.partition(".")
+    return dialogues[dialogue].steps[step]
 
 
 def _read_facts(path: Path, vocabulary: Vocabulary) -> Mapping[str, Quantity]:

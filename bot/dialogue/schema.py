@@ -11,7 +11,7 @@ from bot.datafile import Document, read_document
 
 END = "end"
 OPEN = "open "
-TEXT_FIELDS = ("say", "ask", "again", "shortly")
+TEXT_FIELDS = ("say", "ask", "again", "shortly", "also")
 
 
 class Opening(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -55,6 +55,8 @@ class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     again: str = ""
     shortly: str = ""
     """How the question is put after an aside, when the farmer has read it in full already."""
+    also: str = ""
+    """How it is put for a second pile in the same reminder, when the farmer has just read it for the first."""
     close: list[str] = []
     """Dialogues that still wait about the same pile and have become pointless."""
     expect: str = ""
@@ -88,13 +90,16 @@ class Dialogue(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Opens rather than any other dialogue that the same message asks for."""
     for_anyone: bool = False
     """Open to people who have not joined."""
-    of_a_pile: Literal["", "any", "built"] = ""
-    """Needs a pile, or one that stands: opens `without_pile` for a farmer who has none."""
+    of_a_pile: Literal["", "any", "unbuilt", "built"] = ""
+    """Needs a pile, one not built yet if there is one, or one that stands: opens `without_pile` for a farmer
+    who has none."""
     without_pile: str = ""
     last_word: bool = False
     """After it nothing more is said in this turn; a question that waits is not put again."""
     may_wait: bool = True
     """Asked again after days of silence; a reminder's question is not."""
+    if_missed: int = 0
+    """A reminder that could not be sent in its time is set again so many days after it; 0: it is left out."""
 
     @property
     def first(self) -> str:
@@ -118,7 +123,17 @@ class CommonFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     again: dict[str, str]
 
 
-COMMON_TEXTS = ("left", "stuck", "not_understood", "go_on", "put_aside", "updated", "pile_name")
+COMMON_TEXTS = (
+    "left", "stuck", "not_understood", "go_on", "put_aside", "updated", "pile_name", "no_such_pile",
+    "last_reminder", "from_trainer",
+)  # fmt: skip
+
+
+class MovedFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """What became of steps and dialogues that farmers may still stand in: old name to new name."""
+
+    about: str
+    moved: dict[str, str] = {}
 
 
 def read_dialogue(path: Path) -> tuple[Dialogue, Document]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Protocol
 
 import msgspec
@@ -20,13 +20,19 @@ class Filled(msgspec.Struct, frozen=True):
 
 
 class Saying(msgspec.Struct, frozen=True, kw_only=True):
-    """A source text to be worded, with the facts it names and the place it comes from."""
+    """A source text to be worded, with the facts it names and the place it comes from.
+
+    path : the steps of this turn that led here, each with the reason why it was taken.
+    worked : what went into the computations of this dialogue, by their names.
+    """
 
     text: str
     values: Mapping[str, Filled] = {}
     dialogue: str | None = None
     step: str | None = None
     pile: str | None = None
+    path: Sequence[str] = ()
+    worked: Mapping[str, Mapping[str, Value]] = {}
 
 
 class World(Protocol):
@@ -52,8 +58,24 @@ class World(Protocol):
         """The open question was answered so: given facts of this message follow it (`2` may mean warm)."""
         ...
 
-    def pile_for(self, meaning: Meaning | None, built: bool) -> str | None:
-        """The pile that a newly opened dialogue is about, or None when there is none (that stands, if `built`)."""
+    def hear(self, meaning: Meaning) -> None:
+        """Another message is dealt with from here on: one that had to wait."""
+        ...
+
+    def piles_for(self, need: str) -> list[str]:
+        """The piles that a dialogue could be about, the most fitting first (need: see Dialogue.of_a_pile)."""
+        ...
+
+    def named_pile(self, meaning: Meaning) -> str | None:
+        """The pile that a message names, by its letter or its name; it need not exist."""
+        ...
+
+    def last_pile(self) -> str | None:
+        """The pile that was spoken of in the last days."""
+        ...
+
+    def own_answer(self, kind: str, meaning: Meaning) -> Value | None:
+        """An answer that only the surroundings can understand, such as the letter of a pile."""
         ...
 
     def joined(self) -> bool:

@@ -21,6 +21,7 @@ class ValueKind(msgspec.Struct, frozen=True, kw_only=True):
     take : the value that a meaning holds, or None.
     offered : there are no values but the reply words that the question offers.
     carries : a value said before it is asked for may be used (true of a size, not of a yes).
+    own : only the surroundings can tell what the answer means (World.own_answer), not `take`.
     """
 
     name: str
@@ -29,6 +30,7 @@ class ValueKind(msgspec.Struct, frozen=True, kw_only=True):
     take: Callable[[Meaning], Value | None] | None = None
     carries: bool = False
     offered: bool = False
+    own: bool = False
 
 
 class Quantity(msgspec.Struct, frozen=True, kw_only=True):

@@ -15,11 +15,14 @@ from pathlib import Path
 
 from ..messages import LogEntry
 from .database import MEMORY, Database
+from .erasure import ERASURE, Erasure
 from .errors import StoreBusy, StoreDamaged, StoreError, StoreFull
 from .inbox import Inbox
 from .lines import Conversations, Farmers, Lines, Piles
+from .moving import CannotMove, Moving
 from .outbox import Outbox
 from .overview import Counts, counts, transcript
+from .questions import Questions
 from .records import Rain, Readings, Unread
 from .rows import (
     Conversation,
@@ -31,13 +34,17 @@ from .rows import (
     OutState,
     Pile,
     Question,
+    QuestionKind,
     Reading,
     Task,
+    ThreadEntry,
 )
-from .tasks import Questions, Tasks
+from .tasks import Tasks
 
 __all__ = [
+    "ERASURE",
     "MEMORY",
+    "CannotMove",
     "Conversation",
     "Counts",
     "Farmer",
@@ -48,6 +55,7 @@ __all__ = [
     "OutboxRow",
     "Pile",
     "Question",
+    "QuestionKind",
     "Reading",
     "Store",
     "StoreBusy",
@@ -55,6 +63,7 @@ __all__ = [
     "StoreError",
     "StoreFull",
     "Task",
+    "ThreadEntry",
 ]
 
 
@@ -75,6 +84,8 @@ class Store:
         self.readings = Readings(db)
         self.unread = Unread(db)
         self.rain = Rain(db)
+        self.erasure = Erasure(db)
+        self.moving = Moving(db, self.lines)
 
     @classmethod
     def open(cls, path: str | Path, *, busy_timeout_s: float = 5.0) -> Store:
@@ -100,6 +111,10 @@ class Store:
         Raises StoreBusy or StoreFull, with nothing half done; a nested one joins the outer.
         """
         return self._db.transaction()
+
+    def attempt(self) -> AbstractContextManager[None]:
+        """Inside a transaction: what is written here is undone when an error leaves it, and nothing else is."""
+        return self._db.attempt()
 
     def transcript(self, phone: str | None = None) -> list[LogEntry]:
         """What was said, in order; dropped messages are in it with that state."""

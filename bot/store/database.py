@@ -12,7 +12,7 @@ from typing import Any
 import msgspec
 from sqlite_utils import Database as Tables
 
-from .errors import StoreError, translated
+from .errors import StoreBusy, StoreError, translated
 from .migrations import migrate
 from .rows import R, columns, from_row, from_rows, to_columns
 
@@ -134,6 +134,33 @@ class Database:
             finally:
                 self._mine.tables = None
 
+    @contextmanager
+    def attempt(self) -> Iterator[None]:
+        """A part of this thread's transaction that is undone by itself when an error leaves it."""
+        own = self._own
+        if own is None:
+            raise StoreError(f"{self.path}: an attempt needs a transaction around it")
+        own.conn.execute("SAVEPOINT attempt")
+        try:
+            yield
+        except BaseException:
+            own.conn.execute("ROLLBACK TO attempt")
+            raise
+        finally:
+            own.conn.execute("RELEASE attempt")
+
+    def rewrite(self) -> None:
+        """Write the whole file anew, so that nothing of what was erased is left in it or beside it.
+
+        Takes as long as the file is big, and no transaction may be open. Raises StoreBusy when readers or
+        writers are in the way.
+        """
+        with self._connection() as tables:
+            tables.conn.execute("VACUUM")
+            (busy, *_), *_ = tables.conn.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+            if busy:
+                raise StoreBusy(f"{self.path}: it was in use while what was erased should be wiped")
+
     def rows(self, sql: str, *values: Any) -> list[tuple[Any, ...]]:
         """All rows of one statement; a statement that writes outside a transaction is one by itself."""
         bound = to_columns(values)
@@ -162,6 +189,12 @@ class Database:
         row = self.row(_select(schema, source), *values)
         return None if row is None else from_row(schema, row)
 
+    def next_no(self, table: str, column: str, **key: Any) -> int:
+        """The number after the highest that rows with this key have. To be called in the transaction that uses it."""
+        # Cheap: the table's own key starts with `key` and the number, so max() is one step in it.
+        (last,) = self.rows(_highest(table, column, tuple(key)), *key.values())[0]
+        return (last or 0) + 1
+
     def insert(self, table: str, values: dict[str, Any]) -> None:
         self.change(_insert(table, tuple(values)), *values.values())
 
@@ -169,6 +202,11 @@ class Database:
 @cache
 def _select(schema: type[msgspec.Struct], source: str) -> str:
     return f"SELECT {', '.join(columns(schema))} {source}"
+
+
+@cache
+def _highest(table: str, column: str, key: tuple[str, ...]) -> str:
+    return f"SELECT max({column}) FROM {table} WHERE {' AND '.join(f'{name} = ?' for name in key)}"  # noqa: S608 - our own names
 
 
 @cache

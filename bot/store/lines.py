@@ -89,8 +89,8 @@ class Farmers:
     def add(self, line_id: int, now: datetime, **known: Any) -> Farmer:
         """A new farmer on the line with the next number; the first becomes who is speaking."""
         with self._db.transaction():
-            (last,) = self._db.rows("SELECT max(farmer_no) FROM farmers WHERE line_id = ?", line_id)[0]
-            farmer = Farmer(line_id=line_id, farmer_no=(last or 0) + 1, created_at=now, **known)
+            number = self._db.next_no("farmers", "farmer_no", line_id=line_id)
+            farmer = Farmer(line_id=line_id, farmer_no=number, created_at=now, **known)
             self.save(farmer)
             self._db.change(
                 "UPDATE lines SET farmer_no = ? WHERE line_id = ? AND farmer_no IS NULL",

@@ -173,6 +173,24 @@ CREATE TABLE rain (
 ) STRICT, WITHOUT ROWID;
 """
 
+_THREADS = """
+ALTER TABLE questions ADD COLUMN kind TEXT NOT NULL DEFAULT 'question'
+  CHECK (kind IN ('danger', 'question', 'alert', 'number', 'away'));
+ALTER TABLE questions ADD COLUMN closed_at TEXT;
+DROP INDEX questions_open;
+CREATE INDEX questions_open ON questions (at) WHERE answered_at IS NULL AND closed_at IS NULL;
+CREATE TABLE thread (
+  line_id INTEGER NOT NULL,
+  question_no INTEGER NOT NULL,
+  entry_no INTEGER NOT NULL,
+  at TEXT NOT NULL,
+  who TEXT NOT NULL CHECK (who IN ('farmer', 'trainer')),
+  text TEXT NOT NULL,
+  PRIMARY KEY (line_id, question_no, entry_no),
+  FOREIGN KEY (line_id, question_no) REFERENCES questions ON DELETE CASCADE
+) STRICT, WITHOUT ROWID;
+"""
+
 
 def create_identity(db: Database) -> None:
     """A random mark of this database, so that a message's reference is never used by another one."""
@@ -193,7 +211,12 @@ def create_records(db: Database) -> None:
     db.executescript(_RECORDS)
 
 
-STEPS = (create_identity, create_people, create_messages, create_records)
+def add_threads(db: Database) -> None:
+    """Questions of several kinds, closed or reopened, with what was written to and fro."""
+    db.executescript(_THREADS)
+
+
+STEPS = (create_identity, create_people, create_messages, create_records, add_threads)
 
 
 def migrate(db: Database, steps: Sequence[Callable[[Database], None]] = STEPS) -> None:

@@ -66,12 +66,14 @@ class Outbox:
         reply_to: int | None = None,
         farmer_no: int | None = None,
         send_before: datetime | None = None,
+        not_before: datetime | None = None,
         even_if_stopped: bool = False,
     ) -> Outgoing:
         """Put a message in the line's queue, to leave through the gateway the line was last heard on.
 
         trace : the rule and the values used, for who asks later why this was sent.
         send_before : after this it is dropped instead (reminders: the end of the morning).
+        not_before : it waits until then (a trainer's answer written at night), or until `release`.
         even_if_stopped : the confirmation of STOP itself. Any other message to a stopped line is written
             down as dropped and never sent.
         Raises KeyError for an unknown line.
@@ -94,10 +96,22 @@ class Outbox:
             del kept["phone"]
             stopped = line_state == "stopped" and not even_if_stopped
             kept |= {"trace": trace or {}, "reply_to": reply_to, "farmer_no": farmer_no}
-            kept |= {"send_before": send_before, "next_try_at": now, "even_if_stopped": even_if_stopped}
+            kept |= {
+                "send_before": send_before,
+                "next_try_at": not_before or now,
+                "even_if_stopped": even_if_stopped,
+            }
             kept |= {"state": "dropped" if stopped else "queued", "closed_at": now if stopped else None}
             self._db.insert("outbox", kept | {"error": "the line is stopped" if stopped else None})
             return message
+
+    def release(self, line_id: int, now: datetime) -> None:
+        """What waits for the morning may go now: the farmer has just written, and is awake."""
+        self._db.change(
+            "UPDATE outbox SET next_try_at = ? WHERE line_id = ? AND state = 'queued' AND attempts = 0"
+            " AND next_try_at > ?",
+            *(now, line_id, now),
+        )
 
     def claim(self, gateway: str, now: datetime, limit: int = 20) -> list[Outgoing]:
         """Take messages of one gateway that are due, oldest first and at most one per line; they are
@@ -212,14 +226,20 @@ class Outbox:
         row = self.get(*_key(reference))
         return row if row is not None and row.reference == reference else None
 
-    def last_sent(self, line_id: int, why: Why, dialogue: str | None = None) -> datetime | None:
-        """When the newest message of a kind that was not dropped was queued for a line."""
+    def last_unasked(self, line_id: int) -> datetime | None:
+        """When the newest message that nobody asked for, and that was not dropped, was queued for a line."""
         row = self._db.row(
-            "SELECT queued_at FROM outbox WHERE line_id = ? AND why = ? AND state <> 'dropped'"
-            " AND (? IS NULL OR dialogue = ?) ORDER BY out_no DESC LIMIT 1",
-            *(line_id, why, dialogue, dialogue),
+            "SELECT queued_at FROM outbox WHERE line_id = ? AND why <> 'reply' AND state <> 'dropped'"
+            " ORDER BY out_no DESC LIMIT 1",
+            line_id,
         )
         return None if row is None else datetime.fromisoformat(row[0])
+
+    def latest(self, line_id: int, limit: int) -> list[OutboxRow]:
+        """The newest messages of a line, newest first."""
+        return self._db.structs(
+            OutboxRow, "FROM outbox WHERE line_id = ? ORDER BY out_no DESC LIMIT ?", line_id, limit
+        )
 
 
 def _key(reference: str) -> tuple[int, int]:

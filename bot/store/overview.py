@@ -71,5 +71,7 @@ def counts(db: Database, now: datetime) -> Counts:
         **{state: states.get(state, 0) for state in ("queued", "sending", "failed", "unsure")},
         oldest_queued_at=None if oldest is None else datetime.fromisoformat(oldest),
         tasks_overdue=number("SELECT count(*) FROM tasks WHERE state = 'due' AND due_at <= ?", now),
-        questions_open=number("SELECT count(*) FROM questions WHERE answered_at IS NULL"),
+        questions_open=number(
+            "SELECT count(*) FROM questions WHERE answered_at IS NULL AND closed_at IS NULL"
+        ),
     )

@@ -26,13 +26,12 @@ class Readings:
     ) -> Reading:
         """Keep a report on a pile. in_no : the message that said it."""
         with self._db.transaction():
-            (last,) = self._db.rows(
-                "SELECT max(reading_no) FROM readings WHERE line_id = ? AND farmer_no = ? AND letter = ?",
-                *(line_id, farmer_no, letter),
-            )[0]
+            number = self._db.next_no(
+                "readings", "reading_no", line_id=line_id, farmer_no=farmer_no, letter=letter
+            )
             reading = Reading(
-                line_id=line_id, farmer_no=farmer_no, letter=letter, reading_no=(last or 0) + 1, at=at,
-                kind=kind, value=value, celsius=celsius, in_no=in_no,
+                line_id=line_id, farmer_no=farmer_no, letter=letter, reading_no=number, at=at, kind=kind,
+                value=value, celsius=celsius, in_no=in_no,
             )  # fmt: skip
             self._db.insert("readings", {name: getattr(reading, name) for name in Reading.__struct_fields__})
             return reading
@@ -46,6 +45,13 @@ class Readings:
             "FROM readings WHERE line_id = ? AND farmer_no = ? AND letter = ? AND (? IS NULL OR kind = ?)"
             " ORDER BY at DESC, reading_no DESC LIMIT ?",
             *(line_id, farmer_no, letter, kind, kind, limit),
+        )
+
+    def remove(self, line_id: int, farmer_no: int, letter: str, reading_no: int) -> None:
+        """Take a report back."""
+        self._db.change(
+            "DELETE FROM readings WHERE line_id = ? AND farmer_no = ? AND letter = ? AND reading_no = ?",
+            *(line_id, farmer_no, letter, reading_no),
         )
 
 
@@ -90,6 +96,19 @@ class Rain:
             "INSERT INTO rain (place, day, source, mm) VALUES (?, ?, ?, ?)"
             " ON CONFLICT DO UPDATE SET mm = excluded.mm + CASE WHEN ? THEN 0 ELSE rain.mm END",
             *(_place(place), day, source, mm, replace),
+        )
+
+    def of_day(self, place: str, day: date, source: str) -> float | None:
+        """What a source has told of a day, or None. [mm]"""
+        row = self._db.row(
+            "SELECT mm FROM rain WHERE place = ? AND day = ? AND source = ?", _place(place), day, source
+        )
+        return None if row is None else float(row[0])
+
+    def remove(self, place: str, day: date, source: str) -> None:
+        """Take back what a source has told of a day."""
+        self._db.change(
+            "DELETE FROM rain WHERE place = ? AND day = ? AND source = ?", _place(place), day, source
         )
 
     def total_mm(self, place: str, since: date) -> float:

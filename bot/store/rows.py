@@ -17,6 +17,9 @@ from ..messages import Encoding, Why
 LineState = Literal["open", "stopped"]
 OutState = Literal["queued", "sending", "sent", "delivered", "failed", "unsure", "dropped"]
 TaskState = Literal["due", "done", "dropped"]
+QuestionKind = Literal["danger", "question", "alert", "number", "away"]
+"""What waits for the trainer: danger to people, a farmer's own question, a pile that needs a look, a farmer with a
+new phone number, a farmer who answers no more."""
 
 
 class Line(msgspec.Struct, frozen=True, kw_only=True):
@@ -127,7 +130,10 @@ class Task(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Question(msgspec.Struct, frozen=True, kw_only=True):
-    """A question for the trainer with the state of the pile when it was asked."""
+    """A question for the trainer with the state of the pile when it was asked.
+
+    at : since when it waits for the trainer. answer, answered_at : the last answer. closed_at : solved.
+    """
 
     line_id: int
     question_no: int
@@ -138,6 +144,19 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
     snapshot: dict[str, Any] = {}
     answered_at: datetime | None = None
     answer: str | None = None
+    kind: QuestionKind = "question"
+    closed_at: datetime | None = None
+
+
+class ThreadEntry(msgspec.Struct, frozen=True, kw_only=True):
+    """One text of a question's thread."""
+
+    line_id: int
+    question_no: int
+    entry_no: int
+    at: datetime
+    who: Literal["farmer", "trainer"]
+    text: str
 
 
 class NotUnderstood(msgspec.Struct, frozen=True, kw_only=True):

@@ -31,6 +31,9 @@ texts:
   put_aside: Put aside.
   updated: The questions have changed.
   pile_name: "Pile {bot.pile}:"
+  no_such_pile: No such pile.
+  last_reminder: The last one.
+  from_trainer: "The trainer writes:"
 again:
   text: A few words please.
   size: Three numbers please.
@@ -105,7 +108,8 @@ class SmallWorld:
     def __init__(self, joined: bool = True, **facts: Any) -> None:
         self.facts: dict[str, Any] = {"bot.count": 3, **{k.replace("__", "."): v for k, v in facts.items()}}
         self.has_joined, self.done = joined, list[Any]()
-        self.pile: str | None = "A"
+        self.piles: list[str] = ["A"]
+        self.spoken_of: str | None = None
         self.missed: list[str | None] = []
 
     def fact(self, name: str, frame: Frame | None) -> Any:
@@ -129,8 +133,20 @@ class SmallWorld:
     def answered(self, kind: str, value: Any) -> None:
         self.done.append(("answered", kind, value))
 
-    def pile_for(self, meaning: Meaning | None, built: bool) -> str | None:
-        return self.pile
+    def hear(self, meaning: Meaning) -> None:
+        self.done.append(("hear", meaning.text))
+
+    def piles_for(self, need: str) -> list[str]:
+        return self.piles
+
+    def named_pile(self, meaning: Meaning) -> str | None:
+        return meaning.pile
+
+    def last_pile(self) -> str | None:
+        return self.spoken_of
+
+    def own_answer(self, kind: str, meaning: Meaning) -> Any:
+        return meaning.text if meaning.text in self.piles else None
 
     def joined(self) -> bool:
         return self.has_joined

@@ -157,10 +157,10 @@ def test_a_task_that_fails_is_dropped_and_the_others_run(farm: OpenFarm, monkeyp
     here.builds("+447700900002")
     take = here.bot.engine.open
 
-    def fault(talk, dialogue, world, pile):  # type: ignore[no-untyped-def]
+    def fault(talk, dialogue, world, pile, **more):  # type: ignore[no-untyped-def]
         if world.line.phone == PHONE:
             raise LookupError("a rule without a value")
-        return take(talk, dialogue, world, pile)
+        return take(talk, dialogue, world, pile, **more)
 
     monkeypatch.setattr(here.bot.engine, "open", fault)
     here.passes(days=5)

@@ -224,14 +224,25 @@ def test_counts_and_the_oldest_that_waits(store: Store, queue: Queue, now: datet
     assert counts.oldest_queued_at == now + MINUTE
 
 
-def test_last_sent_looks_past_dropped_messages(store: Store, queue: Queue, now: datetime) -> None:
+def test_last_unasked_looks_past_dropped_messages_and_replies(
+    store: Store, queue: Queue, now: datetime
+) -> None:
     sent = queue("Water", why="reminder", dialogue="care")
     queue("Reply", at=now + MINUTE)
-    assert store.outbox.last_sent(sent.line_id, "reminder") == now
-    assert store.outbox.last_sent(sent.line_id, "reminder", "care") == now
-    assert store.outbox.last_sent(sent.line_id, "reminder", "check") is None
+    assert store.outbox.last_unasked(sent.line_id) == now
+    queue("We stopped here", at=now + 2 * MINUTE, why="notice")
+    assert store.outbox.last_unasked(sent.line_id) == now + 2 * MINUTE
     store.lines.set_state(sent.line_id, "stopped", now)
-    assert store.outbox.last_sent(sent.line_id, "reminder") is None
+    assert store.outbox.last_unasked(sent.line_id) is None
+
+
+def test_what_waits_for_the_morning_goes_at_once_when_the_farmer_writes(
+    store: Store, queue: Queue, now: datetime
+) -> None:
+    sent = queue("Your trainer writes: yes", not_before=now + 600 * MINUTE)
+    assert store.outbox.claim("harbour", now + MINUTE) == []
+    store.outbox.release(sent.line_id, now + 2 * MINUTE)
+    assert [m.text for m in store.outbox.claim("harbour", now + 2 * MINUTE)] == ["Your trainer writes: yes"]
 
 
 def test_the_transcript_keeps_the_order_of_a_talk_at_one_moment(

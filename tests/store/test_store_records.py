@@ -48,13 +48,13 @@ def test_dropping_takes_what_is_named_and_no_more(store: Store, line_id: int, no
     store.piles.add(line_id, 1, now, "care")
     for letter, dialogue in (("A", "care"), ("A", "check"), ("B", "care"), (None, "season")):
         store.tasks.add(line_id, 1, dialogue, now, now, letter=letter)
-    assert store.tasks.drop(line_id, 1, "A", "care") == 1
+    assert store.tasks.drop(line_id, 1, "A", "care") == [1]
     assert [(t.letter, t.dialogue) for t in store.tasks.of_farmer(line_id, 1)] == [
         ("A", "check"), ("B", "care"), (None, "season"),
     ]  # fmt: skip
     assert [t.dialogue for t in store.tasks.of_farmer(line_id, 1, "B")] == ["care"]
-    assert store.tasks.drop(line_id, 1, "A") == 1
-    assert store.tasks.drop(line_id) == 2
+    assert store.tasks.drop(line_id, 1, "A") == [2]
+    assert store.tasks.drop(line_id) == [3, 4]
     assert store.tasks.due(now, 10) == []
 
 
