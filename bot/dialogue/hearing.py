@@ -31,7 +31,7 @@ class Hearing(Running):
     def __init__(self, engine: Engine, talk: Conversation, world: World, meaning: Meaning) -> None:
         super().__init__(engine, talk, world)
         self.meaning = meaning
-        self.several = talk.asked_about
+        self.several = talk.asked_about if len(talk.asked_about) > 1 else []
         talk.asked_about = []
 
     def take(self) -> list[Saying]:

@@ -75,10 +75,8 @@ class Moving:
     def _renumber(
         self, table: str, column: str, children: tuple[str, ...], old: tuple[int, int], new: tuple[int, int]
     ) -> None:
-        rows = self._db.rows(
-            f"SELECT {column} FROM {table} WHERE line_id = ? AND farmer_no = ? ORDER BY {column}",
-            *old,  # noqa: S608
-        )
+        wanted = f"SELECT {column} FROM {table} WHERE line_id = ? AND farmer_no = ? ORDER BY {column}"  # noqa: S608
+        rows = self._db.rows(wanted, *old)
         for (number,) in rows:
             fresh = self._db.next_no(table, column, line_id=new[0])
             self._db.change(
