@@ -118,6 +118,7 @@ class Lexicon:
         self.scales = {w: float(n) for n, ws in numbers.scales.items() for each in ws for w in flat(each)}
         self.before = {w: float(n) for n, ws in numbers.before.items() for each in ws for w in flat(each)}
         self.joiners = self._flat(numbers.joiners)
+        self.ranges = self._flat(numbers.ranges)
         for several in list(self.numbers):  # `quatre vingt dix`: its first word leads to it
             self.numbers.update({w: self.numbers.get(w, float("nan")) for w in several.split()[:1]})
         self.numbers.update(self.scales)
@@ -220,8 +221,8 @@ def _grammar_sections(words: WordList) -> Iterator[tuple[str, str, str, list[str
 
 def skipped_in(entry: Entry, skip: set[str]) -> set[str]:
     """A unit may be a skip word: the `in` of `6in` is inches because it sticks to its number; so may what stands
-    between two sides."""
-    return set() if entry.sense.category in (*UNITS, "between", "name_before") else skip
+    between two sides, or between the numbers of a range (`10 a 12`)."""
+    return set() if entry.sense.category in (*UNITS, "between", "range", "name_before") else skip
 
 
 def symbols(words: WordList) -> set[str]:

@@ -264,8 +264,8 @@ def _walk(lexicon: Lexicon, tokens: list[Token], forms: list[str | None]) -> lis
     for i, token in enumerate(tokens):
         if token.kind == "word":
             unit = token.stuck and i > 0 and tokens[i - 1].kind == "number"
-            if unit or token.text not in lexicon.skip:
-                stream.append((forms[i] or "", i))
+            if unit or token.text not in lexicon.skip or _is_range(i, tokens, lexicon):
+                stream.append((lexicon.plain(forms[i] or ""), i))
         elif token.kind == "number" or token.text in STOPS:
             stream.append(("", i))
     spans: list[Span] = []
@@ -283,6 +283,13 @@ def _walk(lexicon: Lexicon, tokens: list[Token], forms: list[str | None]) -> lis
                 masks = [mask for mask in _linked(found, rest, pieces) if not _crosses(mask, tokens, closed)]
                 spans += [_span(lexicon, sense, mask) for mask in masks]
     return spans
+
+
+def _is_range(i: int, tokens: list[Token], lexicon: Lexicon) -> bool:
+    """Whether a skip word stands for a range between two numbers: the `a` of `10 a 12`."""
+    beside = (tokens[i - 1], tokens[i + 1]) if 0 < i < len(tokens) - 1 else ()
+    numbers = [each for each in beside if each.kind == "number" or each.text in lexicon.numbers]
+    return len(numbers) == 2 and tokens[i].text in lexicon.ranges
 
 
 def _crosses(mask: int, tokens: list[Token], closed: str) -> bool:

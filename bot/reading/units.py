@@ -187,11 +187,13 @@ def _attach(quantities: list[Quantity], units: list[Span], matches: Matches) -> 
     if not units or not quantities:
         return
     unit_first = units[0].first < quantities[0].number.first
+    ago = {span.mask for span in matches.of("ago")}
     links = []
     for q, quantity in enumerate(quantities):
         for unit in units:
             after = adjacent(quantity.number.last, unit.first, matches)
-            if after or adjacent(unit.last, quantity.number.first, matches):
+            before = adjacent(unit.last, quantity.number.first, matches) and unit.mask not in ago  # há 2 dias
+            if after or before:
                 gap = unit.first - quantity.number.last if after else quantity.number.first - unit.last
                 links.append((gap, after == unit_first, q, unit.first, unit.last))
     taken: set[tuple[int, int]] = set()
