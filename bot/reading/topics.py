@@ -176,9 +176,8 @@ def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str |
 def _negates(span: Span, matches: Matches) -> bool:
     """Whether a word for no only turns the next word round: `no rain`, but not `no, rain`."""
     as_not = [each for each in matches.of("not") if each.mask == span.mask]
-    after = span.last + 1
     return bool(as_not) and any(
-        each.first == after
+        each.first > span.last and matches.nothing_between(span.last, each.first)
         for each in matches.of(
             "feel",
             "squeeze",
