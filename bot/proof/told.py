@@ -9,7 +9,7 @@ from bot.dialogue.schema import Step
 from bot.dialogue.vocabulary import ValueKind
 from bot.reading.letters import Letters
 from bot.reading.lexicon import entries, symbols
-from bot.reading.phrases import Expander, Piece
+from bot.reading.phrases import Expander, Piece, spelling_table
 from bot.reading.reader import Reader
 from bot.reading.words import WordList
 
@@ -30,7 +30,8 @@ class Told:
     def __init__(self, words: WordList, reader: Reader) -> None:
         self._reader, self._code = reader, words.code
         self._letters = Letters(words.letters, symbols(words))
-        expander = Expander(self._letters, words.groups)
+        self._spelling = spelling_table(words.spellings, self._letters)
+        expander = Expander(self._letters, words.groups, self._spelling)
         self._pieces: dict[tuple[str, str], set[Piece]] = {}
         for entry in entries(words):
             category = entry.sense.category.removesuffix("_answer")
@@ -48,7 +49,8 @@ class Told:
             answers = [a for a in step.answers if a == "done"] or list(step.answers)[:1]
         if self._numbered(text, len(answers)):
             return
-        plain = f" {' '.join(re.findall(r'[^ .,;:!?()،؟।]+', self._letters.plain(text)))} "
+        words = re.findall(r"[^ .,;:!?()،؟।]+", self._letters.plain(text))
+        plain = f" {' '.join(self._spelling.get(word, word) for word in words)} "
         category = _CATEGORIES.get(kind.name, "")
         if "later" in step.answers and kind.name == "yesno":
             answers = ["yes", "later"]

@@ -80,10 +80,11 @@ def lesson_asked(matches: Matches) -> str | None:
 
 def words_before_name(matches: Matches, lexicons: Iterable[Lexicon]) -> int:
     """How many words at the beginning of a short answer only lead to the name (`my name is`)."""
-    words = tuple(token.text for token in matches.tokens if token.kind != "mark")
+    written = [token.text for token in matches.tokens if token.kind != "mark"]
     longest = 0
     for lexicon in lexicons:
+        words = tuple(lexicon.plain(word) for word in written)
         for piece in lexicon.name_before:
             if len(piece) > longest and words[: len(piece)] == piece:
                 longest = len(piece)
-    return longest if 0 < len(words) - longest <= LONGEST_NAME else 0
+    return longest if 0 < len(written) - longest <= LONGEST_NAME else 0

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from bot.reading.letters import Letters
 from bot.reading.lexicon import KEYWORDS, UNITS, Entry, entries, skipped_in, symbols
-from bot.reading.phrases import BadPhrase, Expander, Pattern, Piece
+from bot.reading.phrases import BadPhrase, Expander, Pattern, Piece, spelling_table
 from bot.reading.words import WordList
 
 Report = Callable[[str, str], Exception]
@@ -42,13 +42,30 @@ def check_phrases(words: WordList, error: Report) -> None:
         _check_not_worn_down(entry, expander, dropped, seen, error)
 
 
+def _checked_spelling(words: WordList, letters: Letters, error: Report) -> dict[str, str]:
+    """Each way to write a word belongs to one word, which is no other way to write another."""
+    table: dict[str, str] = {}
+    for word, others in words.spellings.items():
+        own = {word: others}
+        for each, plain in spelling_table(own, letters).items():
+            if " " in f"{each}{plain}":
+                raise error(f"spellings.{word}", f"{each!r} for {plain!r}: single words stand here")
+            if table.setdefault(each, plain) != plain:
+                raise error(f"spellings.{word}", f"{each!r} also stands for {table[each]!r}")
+    for each, plain in table.items():
+        if plain in table:
+            raise error("spellings", f"{each!r} stands for {plain!r}, which stands for {table[plain]!r}")
+    return table
+
+
 def _checked_groups(words: WordList, letters: Letters, error: Report) -> Expander:
+    spelling = _checked_spelling(words, letters, error)
     for name, phrases in words.groups.items():
         try:
-            Expander(letters, {name: phrases})
+            Expander(letters, {name: phrases}, spelling)
         except BadPhrase as exc:
             raise error(f"groups.{name}", str(exc)) from None
-    return Expander(letters, words.groups)
+    return Expander(letters, words.groups, spelling)
 
 
 def _check_once(

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from bot.reading.letters import Letters
-from bot.reading.phrases import Expander, Piece
+from bot.reading.phrases import Expander, Piece, spelling_table
 from bot.reading.words import WordList
 
 
@@ -43,12 +43,14 @@ class Lexicon:
 
     tree : the pieces of all phrases; under "" stand the numbers of senses or chains that end there.
     meant : words that some phrase holds. known : all words of the list. whole : whole messages that are a topic.
-    name_before : what stands before a name at the beginning of an answer.
+    name_before : what stands before a name at the beginning of an answer. spelling : from other ways to write a
+    word to the word that phrases are kept with.
     """
 
     def __init__(self, words: WordList, letters: Letters) -> None:
         self.code, self.words = words.code, words
-        self._expander = Expander(letters, words.groups)
+        self.spelling = spelling_table(words.spellings, letters)
+        self._expander = Expander(letters, words.groups, self.spelling)
         flat = self._flat
         self.polite = flat(words.polite)
         self.skip = flat(words.skip) | self.polite
@@ -62,6 +64,8 @@ class Lexicon:
         for entry in entries(words):
             self._add(entry)
         self._add_numbers()
+        for table in (self.meant, self.numbers, self.scales, self.before):
+            self._spread(table)
         self.common = flat(words.common)
         self.known = self.skip | self.common | set(self.meant) | set(self.numbers)
         self.endings, self.beginnings = tuple(flat(words.endings)), tuple(flat(words.beginnings))
@@ -70,7 +74,16 @@ class Lexicon:
         self.one_without_number = flat(words.one_without_number)
 
     def _flat(self, phrases: list[str]) -> set[str]:
-        return {word for phrase in phrases for word in self._expander.words(phrase)}
+        found = {word for phrase in phrases for word in self._expander.words(phrase)}
+        return found | {each for each, word in self.spelling.items() if word in found}
+
+    def _spread(self, table: dict[str, Any]) -> None:
+        """What holds for a word holds for its other spellings."""
+        table.update({each: table[word] for each, word in self.spelling.items() if word in table})
+
+    def plain(self, word: str) -> str:
+        """The word as phrases are kept with it."""
+        return self.spelling.get(word, word)
 
     def _add(self, entry: Entry) -> None:
         if entry.sense.category == "name_before":
@@ -142,10 +155,23 @@ class Lexicon:
 
     def meaning(self, word: str) -> frozenset[Sense]:
         """What a word of the list means by itself, or else all that phrases with it mean."""
-        alone = self.tree.get(word, {}).get("", ())
+        alone = self.tree.get(self.plain(word), {}).get("", ())
         return frozenset(self.senses[n] for n in alone if n >= 0) or frozenset(
             self.senses[n] for n in self.meant[word]
         )
+
+    def senses_of(self, phrase: str) -> list[Sense]:
+        """What a phrase as a whole means in this list."""
+        return self.senses_of_words(self._expander.words(phrase))
+
+    def senses_of_words(self, words: Iterable[str]) -> list[Sense]:
+        """What plain words mean when they are all that is said, words without weight aside."""
+        node: Node | None = self.tree
+        for word in words:
+            if word not in self.skip:
+                node = node.get(self.plain(word)) if node else None
+        ends = node.get("", ()) if node else ()
+        return [self.senses[number] for number in ends if number >= 0]
 
 
 def entries(words: WordList) -> Iterator[Entry]:

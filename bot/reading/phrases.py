@@ -17,15 +17,27 @@ class BadPhrase(Exception):
     """A phrase that cannot be used; the text says why."""
 
 
+def spelling_table(spellings: Mapping[str, Iterable[str]], letters: Letters) -> dict[str, str]:
+    """From every other way to write a word to the word itself, in plain letters."""
+    plain = Expander(letters, {}).words
+    table = {
+        " ".join(plain(each)): " ".join(plain(word)) for word, others in spellings.items() for each in others
+    }
+    return {each: word for each, word in table.items() if each != word}
+
+
 class Expander:
     """Turns phrases into patterns.
 
     letters : plain letters, the same table that texts go through.
     groups : the groups that a phrase may name.
+    spelling : words that are other ways to write a word, as `spelling_table` gives them.
     """
 
-    def __init__(self, letters: Letters, groups: Mapping[str, Iterable[str]]) -> None:
-        self._letters = letters
+    def __init__(
+        self, letters: Letters, groups: Mapping[str, Iterable[str]], spelling: Mapping[str, str] | None = None
+    ) -> None:
+        self._letters, self._spelling = letters, spelling or {}
         self._groups: dict[str, list[Piece]] = {}
         for name, phrases in groups.items():
             self._groups[name] = [piece for phrase in phrases for piece in self._one_part(phrase)]
@@ -33,7 +45,8 @@ class Expander:
     def words(self, text: str) -> Piece:
         """The plain words of some text, as the cutter of texts would give them."""
         plain = self._letters.plain(text)
-        return tuple(plain.replace("'", "").replace("-", " ").split() or plain.split())
+        words = plain.replace("'", "").replace("-", " ").split() or plain.split()
+        return tuple(self._spelling.get(word, word) for word in words)
 
     def pattern(self, phrase: str, skip: Collection[str] = ()) -> Pattern:
         """The pattern of a phrase, without the words in `skip`. Raises BadPhrase."""
@@ -64,7 +77,7 @@ class Expander:
         optional = element.endswith("?") and len(element) > 1
         element = element[:-1] if optional else element
         found = [piece for choice in element.split("/") if choice for piece in self._choice(choice)]
-        return [*found, ()] if optional else found
+        return list(dict.fromkeys([*found, ()] if optional else found))
 
     def _choice(self, choice: str) -> list[Piece]:
         if not (choice.startswith("<") and choice.endswith(">")):

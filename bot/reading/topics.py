@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 import msgspec
 
 from bot.reading.beside import lesson_asked
-from bot.reading.lexicon import KEYWORDS, Lexicon, Node
+from bot.reading.lexicon import KEYWORDS, Lexicon
 from bot.reading.matching import Matches, Span
 from bot.reading.meaning import Kind
 from bot.reading.tokens import Token
@@ -44,7 +44,7 @@ def whole_topic(tokens: list[Token], lexicons: Mapping[str, Lexicon], language: 
     codes = [code for code in lexicons if code == language] + [code for code in lexicons if code != language]
     for code in codes:
         lexicon = lexicons[code]
-        key = " ".join(word for word in words if word not in lexicon.polite)
+        key = " ".join(lexicon.plain(word) for word in words if word not in lexicon.polite)
         topic = lexicon.whole.get(key)
         if topic and (code == language or not (own and _says_something(words, own))):
             return topic
@@ -53,12 +53,7 @@ def whole_topic(tokens: list[Token], lexicons: Mapping[str, Lexicon], language: 
 
 def _says_something(words: list[str], own: Lexicon) -> bool:
     """Whether a message as it stands is a phrase of the farmer's list, so that it is no keyword of another."""
-    node: Node | None = own.tree
-    for word in words:
-        if word not in own.skip:
-            node = node.get(word) if node else None
-    ends = node.get("", ()) if node else ()
-    return any(n >= 0 and own.senses[n].category != "about" for n in ends)
+    return any(sense.category != "about" for sense in own.senses_of_words(words))
 
 
 def rest_of_words(matches: Matches, found: Found) -> int:

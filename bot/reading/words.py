@@ -59,7 +59,7 @@ STRANGERS: tuple[str, ...] = get_args(Stranger)
 CHOICES: tuple[str, ...] = get_args(Choice)
 GROUPS = ("pile", "have", "very", "too", "squeeze", "smell", "question", "field")
 """Groups that the reader itself asks for; a list may hold any others for its own phrases."""
-Plural = Literal["zero", "one", "two", "few", "many", "other"]
+Plural = Literal["zero", "one", "two", "few", "many", "other", "half"]
 Phrases = list[str]
 
 
@@ -83,7 +83,8 @@ class MaterialWords(_Part, frozen=True):
 
 
 class MeasureWords(_Part, frozen=True):
-    """say: its name after a number `{n}`, for each CLDR plural category of the language."""
+    """say: its name after a number `{n}`, for each CLDR plural category of the language; `half`, which holds
+    no number, is said for 0.5."""
 
     say: dict[Plural, str]
     words: Phrases
@@ -232,6 +233,8 @@ class WordList(_Part, frozen=True, kw_only=True):
     polite: Phrases
     common: Phrases
     not_meant: Phrases = []
+    spellings: dict[str, Phrases] = {}
+    """Other ways to write a word: `thanda: [thandi, ठंडा]`. Phrases are kept with the word itself."""
     beginnings: list[str] = []
     joined: list[str] = []
     stands_for: dict[str, str] = {}

@@ -120,3 +120,31 @@ def test_a_beginning_and_an_ending_of_a_language_are_taken_off() -> None:
     reader = changed(("polite: [please", "beginnings: [al]\nendings: [en]\npolite: [please"))
     assert reader.read("alsawdust", "xx", "materials").materials is not None
     assert reader.read("sawdusten", "xx", "materials").materials is not None
+
+
+def test_other_spellings_and_scripts_of_a_word_are_the_word_wherever_it_stands() -> None:
+    """Hindi in two scripts: phrases are written once."""
+    reader = changed(
+        (
+            "polite: [please",
+            "spellings: {cold: [thandi, ठंडी], stick: [dandi, डंडी], two: [दो], stop: [बंद]}\npolite: [please",
+        ),
+    )
+    for text in ("dandi thandi", "डंडी ठंडी", "dandi ठंडी", "the dandii is thanndi"):
+        meaning = reader.read(text, "xx")
+        assert (meaning.topic, meaning.feel) == ("feel", "cold"), text
+    assert reader.read("दो x दो x two", "xx", "size").size_m == (2, 2, 2)
+    assert reader.read("बंद please", "xx", "size").topic == "stop"
+
+
+@pytest.mark.parametrize(
+    ("spellings", "problem"),
+    [
+        ("{cold: [thandi], hot: [thandi]}", "'thandi' also stands for 'cold'"),
+        ("{cold: [thandi], thandi: [tandi]}", "'tandi' stands for 'thandi', which stands for 'cold'"),
+        ("{cold: [bahut thandi]}", "single words stand here"),
+    ],
+)
+def test_a_spelling_belongs_to_one_word(spellings: str, problem: str) -> None:
+    with pytest.raises(BadFile, match=problem):
+        changed(("polite: [please", f"spellings: {spellings}\npolite: [please"))
