@@ -70,6 +70,7 @@ class Group(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 class Config(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """All settings. Secrets are never among them: a gateway profile names environment variables.
 
+    languages : codes of those that the programme offers, in the order of the question; () for all there are.
     latitude : of the programme, north positive, for farmers without a group. [degrees]
     repeat_window_s : how long the same text from one phone is taken for a repeated delivery, when its gateway
         gives no message id. [s]
@@ -79,6 +80,7 @@ class Config(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     database: Text = "warmheap.db"
     programme: Text = "Warmheap"
     trainer: Text | None = None
+    languages: tuple[Text, ...] = ()
     default_language: Text = "en"
     default_timezone: Text = "Etc/GMT-3"
     default_region: Text | None = None

@@ -41,9 +41,17 @@ log = logging.getLogger(__name__)
 
 
 @cache
-def _read_files(root: Path) -> tuple[Engine, Reader, Speaker]:
-    """Word lists, dialogues and catalogs, read and checked once: none of them changes while a process runs."""
+def _read_files(root: Path, offered: tuple[str, ...] = ()) -> tuple[Engine, Reader, Speaker]:
+    """Word lists, dialogues and catalogs, read and checked once: none of them changes while a process runs.
+
+    offered : the languages of the programme, () for all. Raises BadFile.
+    """
     lists = load_languages(root / "locales")
+    for wanted in offered:
+        if wanted not in lists:
+            problem = f"{wanted!r} has no folder in locales/; there are {', '.join(lists)}"
+            raise BadFile("configuration", None, "languages", problem)
+    lists = {code: lists[code] for code in offered or lists}
     words = vocabulary(lists.values())
     engine = Engine(read_library(root / "dialogues", words), words)
     return engine, Reader(lists), Speaker(lists, root / "locales")
@@ -54,14 +62,14 @@ class Bot:
 
     def __init__(self, config: Config, clock: Clock, gateways: Sequence[Gateway] = ()) -> None:
         self.config, self.clock = config, clock
-        self.engine, self.reader, self.speaker = _read_files(ROOT)
+        self.engine, self.reader, self.speaker = _read_files(ROOT, config.languages)
         languages = self.speaker.languages
         for wanted in (
             config.default_language,
             *(group.language for group in config.groups if group.language),
         ):
             if wanted not in languages:
-                problem = f"{wanted!r} has no folder in locales/; there are {', '.join(languages)}"
+                problem = f"{wanted!r} is none of the languages offered: {', '.join(languages)}"
                 raise BadFile("configuration", None, "language", problem)
         self.store = Store.open(config.database, busy_timeout_s=config.busy_timeout_s)
         self.turns = Turns(self.store, config, self.engine, self.speaker)

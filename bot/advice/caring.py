@@ -47,13 +47,14 @@ def care(
 ) -> Result:
     """The week of a pile: what to do, with how much water.
 
-    turning : `no` for a pile that is never turned. behind : the last turn told is two weeks old or more.
+    turning : `no` for a pile that is never turned. behind : the last turn told is two weeks old. Only then:
+    many turn and do not tell, and must not hear of it every week.
     """
     weeks = age_days(built_on, today) // 7
     water = watering(size, materials, built_on, today, measure, rain_mm, latitude, squeeze)
     last = WEEKS_UNTURNED if turning == "no" else WEEKS_TURNED
     time = "over" if weeks > last else "first" if weeks <= 1 else "later"
-    behind = turned_on is not None and age_days(turned_on, today) >= BEHIND_DAYS
+    behind = turned_on is not None and BEHIND_DAYS <= age_days(turned_on, today) < BEHIND_DAYS + 7
     return {
         "week": weeks, "time": time, "watering": water["need"], "water": water["water"],
         "behind": "yes" if behind else "no",

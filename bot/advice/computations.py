@@ -105,7 +105,7 @@ COMPUTATIONS = (
         "ripeness", ripeness.ripeness,
         {
             "built_on": "date", "today": "date", "turns": "number?", "heat": "feel?", "smell": "smell?",
-            "pieces": "pieces?", "colour": "colour?", "sprouts": "term?",
+            "pieces": "pieces?", "colour": "colour?", "sprouts": "term?", "turning": "term?",
         },
         ask=_q("term", "nothing", "heat", "smell", "pieces", "colour"),
         verdict=_q("term", "ready", "cure", "not_ready", "unknown"),

@@ -24,13 +24,17 @@ def ripeness(
     pieces: str | None = None,
     colour: str | None = None,
     sprouts: str | None = None,
+    turning: str | None = None,
 ) -> Result:
     """The next sign to look at, or the verdict with what speaks against it first and days to wait.
 
+    turns : those that were told. turning : `no` if the farmer has said that the pile is not turned; else it
+    was turned every week, as asked, for few farmers tell each turn.
     sprouts : `well`, `fairly` or `badly`: what the sprout test said.
     """
+    age = age_days(built_on, today)
     signs = Signs(
-        age_days=age_days(built_on, today), turns=round(turns or 0),
+        age_days=age, turns=round(turns or 0) if turning == "no" else max(round(turns or 0), age // 7),
         heat=heat, smell=_smell(smell), pieces=_PIECES.get(pieces or ""), colour=_COLOURS.get(colour or ""),  # type: ignore[arg-type]
         germination_index={"well": 90.0, "fairly": 70.0, "badly": 30.0}.get(sprouts or ""),
     )  # fmt: skip

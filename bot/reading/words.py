@@ -335,7 +335,7 @@ def check_amounts(words: WordList, document: Document) -> None:
     """Raises BadFile if a measure cannot be written after a number."""
     for name, measure in words.measures.items():
         for plural, text in measure.say.items():
-            if "{n}" not in text:
+            if "{n}" not in text and plural != "half":
                 raise document.error(f"measures.{name}.say.{plural}", "must hold {n}, the number")
         if "other" not in measure.say:
             raise document.error(f"measures.{name}.say", "the plural category `other` is missing")

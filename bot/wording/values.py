@@ -51,6 +51,8 @@ class Writer:
     def amount(self, value: Mapping[str, Any]) -> str:
         """{"n": 1.5, "measure": "wheelbarrow"} with the plural form of 1.5 in this language."""
         forms = self.names.measure(value["measure"])
+        if value["n"] == 0.5 and "half" in forms:
+            return forms["half"]
         form = self.locale.plural_form(value["n"])
         return forms.get(form, forms["other"]).replace("{n}", self.number(value["n"]))
 

@@ -45,11 +45,17 @@ def replies(text: str) -> list[str]:
 def play(path: Path) -> str:
     """The conversation with the replies that the bot gives now. Raises BadConversation, ScriptError."""
     language = path.parent.name
-    with open_season(Config(default_language=language, groups=GROUPS)) as season:
+    with open_season(_config(language)) as season:
         text = _play(path, season)
     if not replies(text):
         raise BadConversation(f"{path.name}: nothing is answered in it")
     return text
+
+
+def _config(language: str) -> Config:
+    """A programme that offers English, Swahili and the language of the conversation."""
+    offered = tuple(dict.fromkeys(("en", "sw", language)))
+    return Config(languages=offered, default_language=language, groups=GROUPS)
 
 
 def _play(path: Path, season: Season) -> str:
