@@ -9,7 +9,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 
-from tests import bench_memory, bench_pile, bench_reading, bench_recipe, bench_webhook
+from tests import bench_memory, bench_outlook, bench_pile, bench_reading, bench_recipe, bench_webhook
 from tests.bench_row import Row, Skipped
 
 ROWS: dict[str, Callable[[], Row]] = {
@@ -17,6 +17,7 @@ ROWS: dict[str, Callable[[], Row]] = {
     "reading": bench_reading.measure,
     "pile": bench_pile.measure,
     "piles": bench_pile.measure_many,
+    "outlook": bench_outlook.measure,
     "recipe": bench_recipe.measure,
     "memory": bench_memory.measure,
 }

@@ -89,6 +89,7 @@ from .mix import (
     mix_of,
     water_to_add_kg,
 )
+from .outlook import Ask, Outlook, best_asks, outlook
 from .pile import Course, simulate
 from .pile_constants import Particle, PileConstants, parse_pile_constants
 from .pile_events import Event
@@ -128,6 +129,7 @@ from .worth import Fertiliser, Worth, hours_of_work, nutrient_price, nutrient_va
 
 __all__ = [
     "Addition",
+    "Ask",
     "Assumption",
     "AtHand",
     "BULK_DENSITY_MOST",
@@ -174,6 +176,7 @@ __all__ = [
     "Need",
     "Nutrients",
     "OutOfRange",
+    "Outlook",
     "Part",
     "Particle",
     "Pile",
@@ -220,6 +223,7 @@ __all__ = [
     "band",
     "believe",
     "believed_moisture",
+    "best_asks",
     "best_stick_days",
     "capacity_m3",
     "care",
@@ -260,6 +264,7 @@ __all__ = [
     "nutrient_price",
     "nutrient_value",
     "nutrients_of",
+    "outlook",
     "oxygen_percent",
     "parse_cases",
     "parse_causes",

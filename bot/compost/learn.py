@@ -101,15 +101,16 @@ def believe(
     events: Sequence[Event] = (),
     spread: Spread | None = None,
     count: int = 256,
+    slack: float = 1.0,
 ) -> Belief:
     """What is believed of a pile before any reading.
 
-    pile : as planned and built. days, climate, events : as for `simulate`, past and planned.
+    pile : as planned and built. days, climate, events, slack : as for `simulate`, past and planned. [d], [-]
     Returns a belief of even weights.
     Raises OutOfRange, UnknownName.
     """
     many = particles(pile, spread or Spread(), count)
-    course = simulate(many, constants, days, climate, events)
+    course = simulate(many, constants, days, climate, events, slack=slack)
     return Belief(course=course, ripe_days=ripe_days_of(course), weights=np.full(count, 1.0 / count))
 
 

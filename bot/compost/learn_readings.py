@@ -12,6 +12,8 @@ import numpy.typing as npt
 from .errors import BadReading, check_range
 from .pile import Course, Series
 
+Kind = Literal["feel", "celsius", "squeeze", "smell", "volume"]
+KINDS: tuple[Kind, ...] = ("feel", "squeeze", "smell", "volume")  # those that need no instrument
 FEELS = ("cold", "warm", "hot")
 FEEL_EDGES_C = (
     35.0,
@@ -35,7 +37,7 @@ class Reading(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     day: float
-    kind: Literal["feel", "celsius", "squeeze", "smell", "volume"]
+    kind: Kind
     word: str | None = None
     value: float | None = None
 
@@ -51,7 +53,7 @@ def check_reading(reading: Reading, others: Sequence[Reading], today: float, las
         raise BadReading(reading.kind, "in_the_future")
     if not 0 <= reading.day <= last_day:
         raise BadReading(reading.kind, "outside_the_course")
-    words = {"feel": FEELS, "squeeze": SQUEEZES, "smell": tuple(_SMELLS)}.get(reading.kind)
+    words = _words(reading.kind)
     if words is not None and reading.word not in words:
         raise BadReading(reading.kind, "unknown_word")
     if words is None:
@@ -67,6 +69,23 @@ def check_reading(reading: Reading, others: Sequence[Reading], today: float, las
 def probability_of_feels(core_c: Series) -> Series:
     """Probability of cold, warm and hot (rows) for each core temperature. [C] -> [-]"""
     return _with_mistakes(_bands(core_c, FEEL_EDGES_C, FEEL_WIDTH_C))
+
+
+def chances(kind: Kind, course: Course, day: int) -> Series:
+    """How likely each answer to a question is under each particle, mistakes allowed for.
+
+    kind : what is asked; a volume or a temperature is taken to lie near one of five that the particles have.
+    day : of the course. [d]
+    Returns one row for each answer, each column summing to 1. [-]
+    """
+    words = _words(kind)
+    if words is not None:
+        readings = [Reading(day=day, kind=kind, word=word) for word in words]
+    else:
+        values = np.quantile(course.volume_m3[day] if kind == "volume" else course.core_c[day], _FIFTHS)
+        readings = [Reading(day=day, kind=kind, value=float(value)) for value in values]
+    rows = np.array([likelihood(reading, course)[0] for reading in readings])
+    return np.asarray(rows / rows.sum(axis=0))
 
 
 def likelihood(reading: Reading, course: Course) -> tuple[Series, Series]:
@@ -115,7 +134,12 @@ _SMELLS = {
     "rotten": (0.04, 0.06, 0.50, 0.35),
     "sour": (0.03, 0.04, 0.20, 0.10),
 }
+_FIFTHS = (0.1, 0.3, 0.5, 0.7, 0.9)
 _HONEST = {"feel": _feel, "celsius": _celsius, "squeeze": _squeeze, "smell": _smell, "volume": _volume}
+
+
+def _words(kind: Kind) -> tuple[str, ...] | None:
+    return {"feel": FEELS, "squeeze": SQUEEZES, "smell": tuple(_SMELLS)}.get(kind)
 
 
 def _bands(values: Series, edges: tuple[float, float], width: float) -> Series:

@@ -42,34 +42,37 @@ def advance(
     step: float,
     seen: Seen,
     largest: Callable[[Number], float] = abs,
-) -> tuple[Sequence[Number], float]:
+    slack: float = 1.0,
+) -> tuple[Sequence[Number], float, float]:
     """The state at `end`, by steps whose estimated errors stay within the tolerances.
 
     rates : change of each part of the state a day, then with `steep` the four elements of the Jacobian of the
         temperatures [1/d].
     state : `as_temperatures`. start, end : days. [d] step : first step to try. [d]
     seen : told of each accepted step: its ends, states and rates at both, for values in between.
-    largest : the largest absolute value among many piles.
-    Returns the state and the next step to try. [d]
+    largest : the largest absolute value among many piles. slack : on the tolerances. [-]
+    Returns the state, the next step to try [d], and the step with which to begin after an event like the one before,
+    as the first step showed it [d].
     """
     day, now = start, state
-    change, drift = rates(day, now, True), (0.0, 0.0)
+    change, drift, opening = rates(day, now, True), (0.0, 0.0), 0.0
     while day < end - 1e-9:
         left = end - day
         used = left if step >= left else (0.5 * left if step > 0.5 * left else step)
         then, after, (err_i, err_o, err_water) = _step(rates, day, now, change, used, drift)
         error = max(max(largest(err_i), largest(err_o)) / TOLERANCE_K, largest(err_water) / TOLERANCE_WATER)
         # Long steps lean on the approximate Jacobian, so they are held to a smaller error than short ones.
-        error *= max(0.8, sqrt(used))
+        error *= max(0.8, sqrt(used)) / slack
         factor = min(4.0, max(0.2, 0.8 / (error + 1e-9) ** (1.0 / 3.0)))
         if error <= 1.0:
             seen(day, day + used, now, then, change, after)
             drift = _drift(now, then, change, after, used)
             day, now, change = day + used, then, after
+            opening = opening or used * factor
             step = min(LONGEST, max(step, used * factor) if used < step else used * factor)
         else:
             step = used * factor
-    return now, step
+    return now, step, opening
 
 
 def _drift(now: Sequence[Number], then: Sequence[Number], change: Change, after: Change, step: float) -> Pair:

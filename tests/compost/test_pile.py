@@ -239,3 +239,14 @@ def test_an_oxygen_starved_pile_stops_at_the_hottest() -> None:
     events = [Event(day=day, kind="turn", until=0.5) for day in range(3, 40, 3)]
     course = simulate(balanced(2.841, 0.606, 12.447, 477.0), CONSTANTS, 40, Climate(celsius=40.0), events)
     assert 70 < course.core_c.max() < CONSTANTS.hottest + ACCURACY_K
+
+
+def test_slack_saves_time_at_a_small_error() -> None:
+    exact, quick = (
+        simulate(balanced(), CONSTANTS, 90, None, weekly(90), slack=slack) for slack in (1.0, 8.0)
+    )
+    off = np.abs(exact.core_c - quick.core_c)
+    assert 0 < off.mean() < 0.4 and off.max() < 4.0
+    assert abs((exact.ripe_day() or 0) - (quick.ripe_day() or 0)) <= 1
+    with pytest.raises(OutOfRange, match="slack is 0"):
+        simulate(balanced(), CONSTANTS, 9, slack=0.0)
