@@ -35,6 +35,8 @@ GRAVEST_FIRST = (
     "sprouting", "worms", "sinking",
 )  # fmt: skip
 """Of several things seen on a pile, the one that is answered."""
+_READINGS = ("feel", "celsius", "squeeze", "smell")
+MOST_WORDS_AFTER_LETTER = 2
 FINAL_STAGES = ("used", "lost")
 ANYWHERE = "everywhere"
 
@@ -172,7 +174,16 @@ class FarmerWorld:
     def named_pile(self, meaning: Meaning) -> str | None:
         said = f" {' '.join(meaning.text.casefold().split())} "
         called = [p.letter for p in self.piles.values() if p.name and f" {p.name.casefold()} " in said]
-        return meaning.pile or (called[0] if len(called) == 1 else None)
+        return meaning.pile or (called[0] if len(called) == 1 else self._letter_first(meaning))
+
+    def _letter_first(self, meaning: Meaning) -> str | None:
+        """`A is cold`: to the reader the article, to a farmer with several piles the letter of one."""
+        first, _, rest = meaning.text.strip().partition(" ")
+        short = 0 < len(rest.split()) <= MOST_WORDS_AFTER_LETTER
+        several = len(self.piles) > 1 and first in self.piles
+        return (
+            first if several and short and any(getattr(meaning, f) is not None for f in _READINGS) else None
+        )
 
     def last_pile(self) -> str | None:
         return self._last_pile

@@ -241,6 +241,7 @@ class Hearing(Running):
 
     def ended(self, frame: Frame) -> None:
         """Take up the message that waited until its pile was known."""
+        super().ended(frame)
         if frame.held is None or frame.pile is None:
             return
         self.meaning = msgspec.structs.replace(msgspec.convert(frame.held, Meaning), pile=frame.pile)

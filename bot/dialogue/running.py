@@ -114,7 +114,8 @@ class Running:
                 target, why = self.next(step, frame)
 
     def ended(self, frame: Frame) -> None:
-        """A dialogue has come to its end."""
+        """A dialogue has come to its end; what is said last of all may be."""
+        self.last_word = self.last_word or self.library.dialogues[frame.dialogue].last_word
 
     def _replace(self, frame: Frame, name: str, why: str) -> None:
         dialogue = self.library.dialogues[name]

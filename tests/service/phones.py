@@ -55,6 +55,16 @@ class Farm:
         )
         assert says and says[-1].startswith("Well done"), says
 
+    def builds_another(self, phone: str = PHONE) -> None:
+        says = self.texts(
+            "plan 1.5x1.5x1.5", "maize stalks, goat manure", "yes", "done", "all", "done", phone=phone
+        )  # fmt: skip
+        assert says and "Well done" in says[-1], says
+
+    @staticmethod
+    def days(number: float) -> timedelta:
+        return timedelta(days=number)
+
     def passes(self, **span: float) -> None:
         target = self.clock.now() + timedelta(**span)
         while (due := self.bot.next_due()) is not None and due <= target:
