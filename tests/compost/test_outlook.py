@@ -51,8 +51,9 @@ def test_a_day_beyond_the_horizon_is_not_named() -> None:
     assert early is not None and middle is not None and early <= middle <= 150
 
 
-def test_the_stick_teaches_most_after_a_month_and_nothing_when_just_built() -> None:
-    assert look(28).asks[0].kind == "feel"
+def test_the_stick_teaches_most_on_the_first_day_and_a_handful_after_a_month() -> None:
+    assert look(1).asks[0].kind == "feel"
+    assert look(28).asks[0].kind == "squeeze"
     built = {ask.kind: ask for ask in look(0).asks}
     assert built["feel"].gain_bits < 0.001 < built["squeeze"].gain_bits
 
