@@ -30,6 +30,7 @@ from bot.reminders.due import DueTasks
 from bot.reminders.timing import local_day
 from bot.sender import Senders
 from bot.store import ERASURE, Farmer, Line, Store, StoreError
+from bot.teaching import Readers
 from bot.turns import Turns
 from bot.wording.speaker import Speaker
 from bot.world import ANYWHERE, FarmerWorld
@@ -62,7 +63,7 @@ class Bot:
 
     def __init__(self, config: Config, clock: Clock, gateways: Sequence[Gateway] = ()) -> None:
         self.config, self.clock = config, clock
-        self.engine, self.reader, self.speaker = _read_files(ROOT, config.languages)
+        self.engine, reader, self.speaker = _read_files(ROOT, config.languages)
         languages = self.speaker.languages
         for wanted in (
             config.default_language,
@@ -72,6 +73,7 @@ class Bot:
                 problem = f"{wanted!r} is none of the languages offered: {', '.join(languages)}"
                 raise BadFile("configuration", None, "language", problem)
         self.store = Store.open(config.database, busy_timeout_s=config.busy_timeout_s)
+        self.readers = Readers(reader, self.store)
         self.turns = Turns(self.store, config, self.engine, self.speaker)
         self.due = DueTasks(self.turns, clock)
         self.senders = Senders(self.store, gateways, clock, config.retry_after)
@@ -142,9 +144,10 @@ class Bot:
     def _read(self, text: str, language: str, talk: Conversation) -> Meaning:
         """What a text means; a full question is one even where any text would do, as for a name."""
         expect, options = self.engine.expects(talk)
-        meaning = self.reader.read(text, language, expect, options)
+        reader = self.readers.current()
+        meaning = reader.read(text, language, expect, options)
         if expect == "text" and not meaning.topic_alone:
-            freely = self.reader.read(text, language)
+            freely = reader.read(text, language)
             if freely.topic not in (None, "trainer") and (freely.size_m or freely.materials):
                 return freely
         return meaning

@@ -22,14 +22,26 @@ class Reader:
     """Holds the word lists of all languages, ready for reading; building one takes a moment, so keep it.
 
     lists : word lists by language code, as `load_languages` gives them.
+    like : a reader that has read most of these lists already, so that only the changed ones are made ready.
     """
 
-    def __init__(self, lists: Mapping[str, WordList]) -> None:
+    def __init__(self, lists: Mapping[str, WordList], like: Reader | None = None) -> None:
+        self.lists = dict(lists)
         self._read_as = {code: words.like for code, words in lists.items() if words.like}
         lists = {code: words for code, words in lists.items() if not words.like}
         same = {letter: plain for words in lists.values() for letter, plain in words.letters.items()}
-        self._letters = Letters(same, {char for words in lists.values() for char in symbols(words)})
-        self._lexicons = {code: Lexicon(words, self._letters) for code, words in lists.items()}
+        used = {char for words in lists.values() for char in symbols(words)}
+        self._spelt = (same, used)
+        self._letters: Letters = Letters(same, used)
+        ready: dict[str, Lexicon] = {}
+        if like and like._spelt == self._spelt:
+            self._letters, ready = like._letters, like._lexicons
+        self._lexicons: dict[str, Lexicon] = {
+            code: ready[code]
+            if code in ready and ready[code].words is words
+            else Lexicon(words, self._letters)
+            for code, words in lists.items()
+        }
         self._cutter = Cutter(_with_digits(self._lexicons.values()), _glued(self._lexicons.values()))
         self._parter = Parter(self._lexicons, self._letters, self._cutter.cut)
         self._matcher = Matcher(self._lexicons)
@@ -56,6 +68,12 @@ class Reader:
             return msgspec.structs.replace(meaning, written_in=matches.written.other)
         return meaning
 
+    def unknown_words(self, text: str, language: str) -> list[str]:
+        """The words of a text that no list with a say in it knows."""
+        tokens = self._parter.part(self._cutter.cut(self._letters.plain(text)))
+        unknown = self._matcher.match(tokens, language).unknown if tokens else 0
+        return [token.text for i, token in enumerate(tokens) if unknown >> i & 1]
+
 
 def _with_digits(lexicons: Collection[Lexicon]) -> set[str]:
     return {
@@ -68,8 +86,9 @@ def _glued(lexicons: Collection[Lexicon]) -> dict[str, tuple[str, str]]:
     return {
         unit + between: (unit, between)
         for lexicon in lexicons
+        for betweens in [list(_single_words(lexicon, "between"))]
         for unit in _single_words(lexicon, "length")
-        for between in _single_words(lexicon, "between")
+        for between in betweens
         if unit + between not in lexicon.known
     }
 

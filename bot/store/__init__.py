@@ -37,9 +37,11 @@ from .rows import (
     QuestionKind,
     Reading,
     Task,
+    Taught,
     ThreadEntry,
 )
 from .tasks import Tasks
+from .taught import TaughtWords
 
 __all__ = [
     "ERASURE",
@@ -63,6 +65,7 @@ __all__ = [
     "StoreError",
     "StoreFull",
     "Task",
+    "Taught",
     "ThreadEntry",
 ]
 
@@ -84,6 +87,7 @@ class Store:
         self.readings = Readings(db)
         self.unread = Unread(db)
         self.rain = Rain(db)
+        self.taught = TaughtWords(db)
         self.erasure = Erasure(db)
         self.moving = Moving(db, self.lines)
 

@@ -191,6 +191,17 @@ CREATE TABLE thread (
 ) STRICT, WITHOUT ROWID;
 """
 
+_TAUGHT = """
+CREATE TABLE taught (
+  no INTEGER PRIMARY KEY AUTOINCREMENT,
+  language TEXT NOT NULL,
+  phrase TEXT NOT NULL,
+  section TEXT NOT NULL,
+  id TEXT NOT NULL,
+  at TEXT NOT NULL
+) STRICT;
+"""
+
 
 def create_identity(db: Database) -> None:
     """A random mark of this database, so that a message's reference is never used by another one."""
@@ -216,7 +227,12 @@ def add_threads(db: Database) -> None:
     db.executescript(_THREADS)
 
 
-STEPS = (create_identity, create_people, create_messages, create_records, add_threads)
+def add_taught(db: Database) -> None:
+    """Words taught to the reader. They are about a language, not about farmers, like `rain`."""
+    db.executescript(_TAUGHT)
+
+
+STEPS = (create_identity, create_people, create_messages, create_records, add_threads, add_taught)
 
 
 def migrate(db: Database, steps: Sequence[Callable[[Database], None]] = STEPS) -> None:

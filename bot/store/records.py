@@ -68,10 +68,12 @@ class Unread:
             *(line_id, at, language, expect, text, line_id),
         )
 
-    def latest(self, limit: int) -> list[NotUnderstood]:
-        """Newest first, over all lines."""
+    def latest(self, limit: int, language: str | None = None) -> list[NotUnderstood]:
+        """Newest first, over all lines; of farmers of one language if it is given."""
         return self._db.structs(
-            NotUnderstood, "FROM not_understood ORDER BY at DESC, line_id, no DESC LIMIT ?", limit
+            NotUnderstood,
+            "FROM not_understood WHERE (? IS NULL OR language = ?) ORDER BY at DESC, line_id, no DESC LIMIT ?",
+            *(language, language, limit),
         )
 
 

@@ -170,6 +170,17 @@ class NotUnderstood(msgspec.Struct, frozen=True, kw_only=True):
     text: str
 
 
+class Taught(msgspec.Struct, frozen=True, kw_only=True):
+    """A phrase that was taught, what it means (a section of the word lists and an id of it), and when."""
+
+    no: int
+    language: str
+    phrase: str
+    section: str
+    id: str
+    at: datetime
+
+
 R = TypeVar("R", bound=msgspec.Struct)
 
 
