@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 import msgspec
 
@@ -52,7 +52,7 @@ class Span(msgspec.Struct, frozen=True):
 class Matches(msgspec.Struct):
     """All that was found. unclear: token number to the words it could be. unknown: tokens in no list.
     skipped: tokens that carry nothing. repaired: tokens whose spelling was mended. meant: tokens that some
-    phrase holds, whether or not the whole phrase was found."""
+    phrase holds, whether or not the whole phrase was found. between: words that separate sides, also skip words."""
 
     tokens: list[Token]
     spans: list[Span]
@@ -63,6 +63,7 @@ class Matches(msgspec.Struct):
     meant: int
     by_category: dict[str, list[Span]]
     written: Written
+    between: Collection[str]
 
     def negated(self, span: Span) -> bool:
         """Whether a negation stands right before or after a span, words without weight aside."""
@@ -122,7 +123,10 @@ class Matcher:
         skipped = self._skipped(tokens, written, spans)
         kept = _keep(spans, written.main)
         meant = sum(1 << i for i in range(len(tokens)) if any(words[i] for words in forms.values()))
-        return Matches(tokens, kept, unclear, unknown, skipped, repaired, meant, _by_category(kept), written)
+        between = self._lexicons[written.main].between if written.main in self._lexicons else ()
+        return Matches(
+            tokens, kept, unclear, unknown, skipped, repaired, meant, _by_category(kept), written, between
+        )
 
     def _forms(
         self, tokens: list[Token], written: Written

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 
 from bot.reading.lexicon import Lexicon
 from bot.reading.matching import Matches
@@ -40,13 +40,9 @@ class SizeReader:
         if len(matches.of("side")) >= 3 and len(fit) == 3:
             return fit
         best: list[Quantity] = []
-        for chain in _chains(fit, matches, self._between(matches), weak=expect == "size"):
+        for chain in _chains(fit, matches, weak=expect == "size"):
             best = max(best, chain, key=len)
         return best if len(best) > 1 else []
-
-    def _between(self, matches: Matches) -> Collection[str]:
-        main = self._lexicons.get(matches.written.main)
-        return main.between if main else ()
 
     def _metres(self, sides: list[Quantity], found: Found) -> list[float]:
         """Metres; a side without unit takes the next unit after it, or else the last before it."""
@@ -108,13 +104,10 @@ def _smaller_part(each: Quantity, before: Quantity, matches: Matches) -> float |
     return each.number.value / 100 if centimetres and larger.id == "metre" else None
 
 
-def _chains(
-    fit: list[Quantity], matches: Matches, between: Collection[str], weak: bool
-) -> list[list[Quantity]]:
-    """Runs of quantities with only size separators between them. between: words that separate sides even where
-    they are skip words. weak: commas, `and` or nothing will do too."""
+def _chains(fit: list[Quantity], matches: Matches, weak: bool) -> list[list[Quantity]]:
+    """Runs of quantities with only size separators between them. weak: commas, `and` or nothing will do too."""
     strong_at = {span.first for span in matches.of("between")}
-    strong_at |= {i for i, token in enumerate(matches.tokens) if token.text in between}
+    strong_at |= {i for i, token in enumerate(matches.tokens) if token.text in matches.between}
     neutral_at = {i for span in matches.of("side") for i in range(span.first, span.last + 1)}
     weak_at = {span.first for span in matches.of("and")}
     chains: list[list[Quantity]] = []

@@ -167,8 +167,10 @@ def rounded(value: float) -> float:
 
 
 def light(i: int, matches: Matches) -> bool:
-    """A token that may stand between a number and its unit."""
+    """A token that may stand between a number and its unit; not one that separates two sides."""
     token = matches.tokens[i]
+    if token.text in matches.between:
+        return False
     return (token.kind == "mark" and token.text in "-.'/~") or bool(
         token.kind == "word" and matches.skipped >> i & 1
     )
