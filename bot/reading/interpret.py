@@ -23,7 +23,7 @@ from bot.reading.meaning import Kind, Meaning
 from bot.reading.piles import find_pile
 from bot.reading.quantities import QuantityReader
 from bot.reading.reports import Report, find_rain, find_report, of_weather
-from bot.reading.topics import MEANT_YES, Topical, find_answer, find_topic, rest_of_words
+from bot.reading.topics import MEANT_YES, Topical, find_answer, find_topic, rest_of_words, said
 from bot.reading.units import Found
 from bot.reading.words import CHOICES
 
@@ -226,7 +226,7 @@ class Interpreter:
         )
         if values["rain"] is None and only_rain and not supposed:
             values["rain"] = "some"
-        done = [s for s in matches.of("reply") if s.id in MEANT_YES and not matches.negated(s)]
+        done = [s for s in said(matches, "reply") if s.id in MEANT_YES and not matches.negated(s)]
         if values["answer"] is None and (
             (topical.word in MEANT_YES and expect in (None, "topic")) or (expect == "yesno" and done)
         ):

@@ -128,7 +128,7 @@ def _may_be_code(span: Span, words: list[int], matches: Matches) -> bool:
 def _reply(matches: Matches, rest: int, options: Collection[str]) -> str | None:
     """The reply word, if it is all that is said, is said in a phrase, or opens the answer to a question
     that offers it."""
-    spans = [span for span in matches.of("reply") if not matches.negated(span)]
+    spans = [span for span in said(matches, "reply") if not matches.negated(span)]
     if matches.of(*_TOLD, "sight", "material", "lesson"):
         spans = [span for span in spans if span.id not in _GREETINGS]
     first = next((i for i, token in enumerate(matches.tokens) if token.kind != "mark"), 0)
@@ -144,12 +144,20 @@ def _reply(matches: Matches, rest: int, options: Collection[str]) -> str | None:
     return best.id if best.id in same else sorted(same)[0]
 
 
+def said(matches: Matches, category: str) -> list[Span]:
+    """The replies or answers of a text. A word of the group `lone` is one only if it is all that was written:
+    `ya` says that it is done, `ya está frío` only that it is cold by now."""
+    lone = {span.mask for span in matches.of("about") if span.id == "lone"}
+    words = sum(1 << i for i, token in enumerate(matches.tokens) if token.kind != "mark")
+    return [s for s in matches.of(category) if s.mask not in lone or not words & ~(s.mask | matches.skipped)]
+
+
 def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str | None, bool]:
     """yes, no or later, and whether the text says two of them."""
     words = [i for i, token in enumerate(matches.tokens) if token.kind != "mark"]
     expected = expect in ("yesno", "rain")
     values = {span.mask for span in matches.of(str(expect), f"{expect}_answer")} if expect else set()
-    spans = [s for s in matches.of("answer") if not _negates(s, matches) and s.mask not in values]
+    spans = [s for s in said(matches, "answer") if not _negates(s, matches) and s.mask not in values]
     told = [s.mask for s in matches.of("feel", "squeeze", "smell", "rain") if s.mask.bit_count() > 1]
     spans = [s for s in spans if not any(s.mask & mask for mask in told)]  # the `not` of `have not had rain`
     if not spans:
