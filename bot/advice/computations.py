@@ -74,7 +74,7 @@ COMPUTATIONS = (
     _computation(
         "care", caring.care, _WEEK | {"built_on": "date", "today": "date", "turning": "term?", "turned_on": "date?"},
         week=_q("number"), time=_q("term", "first", "later", "over"), watering=_NEED, water=_q("amount"),
-        behind=_YES_NO,
+        behind=_YES_NO, settled=_YES_NO, next=_q("days"),
     ),
     _computation(
         "watering", caring.watering, _WEEK | {"built_on": "date?", "today": "date?"},

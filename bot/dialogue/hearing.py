@@ -125,9 +125,11 @@ class Hearing(Running):
         if kind.own:
             return self.world.own_answer(kind.name, meaning)
         assert kind.take is not None
-        if meaning.word in step.answers:
-            return meaning.word
         value = kind.take(meaning)
+        # `turned it, warm` answers how warm it was; to a yes or no, DONE says both.
+        tells = value in kind.values and kind.reads != "yesno"
+        if meaning.word in step.answers and not tells:
+            return meaning.word
         if value is None and meaning.answer in step.answers:
             return meaning.answer
         return self._by_number(step, kind, meaning) if value is None else value
