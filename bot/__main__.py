@@ -8,10 +8,19 @@ from importlib import import_module
 COMMANDS = {
     "serve": "answer the gateways of a configuration file",
     "read": "show what the reader understands of each line of standard input",
+    "words": "show how far each language is: messages, words, review",
+    "unread": "show what was not understood, by kind",
+    "teach": "teach the reader a word",
+    "taught": "write the taught words as YAML for the next release",
     "recipe": "plan a pile: amounts, C:N, moisture, water, verdict",
     "verify": "check the calculation core against published values",
     "plots": "draw the plots of docs/science.md",
     "proofread": "read every message in every language with its longest values, and name the faults",
+    "questions": "what waits for the trainer",
+    "answer": "send a trainer's answer to a farmer",
+    "explain": "why a message was sent",
+    "move": "give a farmer another phone number",
+    "enrol": "enrol farmers from a CSV file",
     "catalogs": "bring the translation catalogs up to date with the dialogue files",
 }
 

@@ -12,7 +12,7 @@ import msgspec
 from ..messages import Inbound, Receipt
 from .database import Database
 from .lines import Lines
-from .rows import stamp, storable
+from .rows import InboxRow, stamp, storable
 
 
 class Inbox:
@@ -51,6 +51,9 @@ class Inbox:
                 *(line_id, fingerprint, since),
             )
         return None if row is None else int(row[0])
+
+    def get(self, line_id: int, in_no: int) -> InboxRow | None:
+        return self._db.struct(InboxRow, "FROM inbox WHERE line_id = ? AND in_no = ?", line_id, in_no)
 
     def set_read(
         self, line_id: int, in_no: int, read: Mapping[str, Any] | msgspec.Struct, farmer_no: int

@@ -72,6 +72,17 @@ class Conversation(msgspec.Struct, frozen=True, kw_only=True):
     updated_at: datetime
 
 
+class InboxRow(msgspec.Struct, frozen=True, kw_only=True):
+    """A message in, with what it was understood to mean (empty: not read)."""
+
+    line_id: int
+    in_no: int
+    text: str
+    received_at: datetime
+    farmer_no: int | None = None
+    read: dict[str, Any] = {}
+
+
 class OutboxRow(msgspec.Struct, frozen=True, kw_only=True):
     """A message out, with the reason it was sent (`trace`: the rule and the values used)."""
 
@@ -254,7 +265,7 @@ def from_row(schema: type[R], row: Sequence[Any]) -> R:
     """A struct from a row whose columns stand in the order of the struct's fields."""
     named = dict(zip(columns(schema), row, strict=True))
     for name in _json_columns(schema):
-        named[name] = msgspec.json.decode(named[name])
+        named[name] = msgspec.json.decode(named[name] or "{}")
     return msgspec.convert(named, schema, strict=False)
 
 
