@@ -76,14 +76,14 @@ def test_taught_words_are_written_in_the_shape_of_the_word_list(farm: OpenFarm, 
     db = tmp_path / "farm.db"
     assert run_teach(db, "glimberry", "material", "weeds") == 0
     assert run_teach(db, "glimberry", "material", "ash") == 0, "taught anew, it means the new thing only"
-    assert run_teach(db, "flarg it", "reply", "done") == 0
+    assert run_teach(db, "flarg zint", "reply", "done") == 0
     assert run_teach(db, "zonk", "common") == 0
     out = io.StringIO()
     assert taught.main(["--db", str(db)], out) == 0
     assert yaml.safe_load(out.getvalue()) == {
         "en": {
             "materials": {"ash": {"words": ["glimberry"]}},
-            "replies": {"done": ["flarg it"]},
+            "replies": {"done": ["flarg zint"]},
             "common": ["zonk"],
         }
     }
