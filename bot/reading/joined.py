@@ -14,9 +14,6 @@ from bot.reading.letters import Letters
 from bot.reading.lexicon import Lexicon
 from bot.reading.tokens import MAX_TOKENS, Token
 
-LEAST_REST = 2
-"""Letters that must be left of a word when a beginning is taken for a word of its own."""
-
 
 class Parter:
     """cut : cuts a plain text into tokens, as every message is cut."""
@@ -55,15 +52,15 @@ class Parter:
             return ()
         for lexicon in self._lexicons:
             rest = _rest(word, self._joined.get(lexicon.code, ()))
-            if rest and (rest in self._stands_for or rest in lexicon.known or lexicon.find(rest)):
+            if rest and (rest in lexicon.known or lexicon.find(rest) or self._parts(rest)):
                 first = Token("word", word[: -len(rest)])
-                return (first, *(self._stands_for.get(rest) or (Token("word", rest),)))
+                return (first, *(self._parts(rest) or (Token("word", rest),)))
         return ()
 
 
 def _rest(word: str, beginnings: Collection[str]) -> str:
-    """What follows a beginning that is a word of its own, or nothing."""
+    """What follows a beginning that is a word of its own and is longer than it, or nothing."""
     for beginning in beginnings:
-        if word.startswith(beginning) and len(word) - len(beginning) >= LEAST_REST:
+        if word.startswith(beginning) and len(word) > 2 * len(beginning):
             return word[len(beginning) :]
     return ""

@@ -29,6 +29,8 @@ REPORTS = {
     "feel": ("cold", "warm", "hot"), "squeeze": ("dry", "damp", "wet"),
     "smell": ("earthy", "ammonia", "rotten", "sour"), "rain": ("none", "some", "heavy"),
 }  # fmt: skip
+SHORTEST_ROOT = 3
+"""Letters that must be left of a word without its beginning or ending."""
 KEYWORDS = frozenset({"stop", "start", "help"})
 """Topics that count alone only when they are the whole message."""
 _LISTS = (
@@ -68,8 +70,8 @@ class Lexicon:
             self._spread(table)
         self.common = flat(words.common)
         self.known = self.skip | self.common | set(self.meant) | set(self.numbers)
-        self.endings, self.beginnings = tuple(flat(words.endings)), tuple(flat(words.beginnings))
-        self.joined = tuple(flat(words.joined))
+        self.endings, self.beginnings = sorted(flat(words.endings)), sorted(flat(words.beginnings))
+        self.joined = sorted(flat(words.joined))
         self.between = flat(words.sizes.between)
         self.one_without_number = flat(words.one_without_number)
 
@@ -138,19 +140,24 @@ class Lexicon:
         self.numbers.update({w: float("nan") for w in self.before if w not in self.numbers})
 
     def find(self, word: str) -> str | None:
-        """The word of the list that `word` is, as it stands or without a beginning or ending, or None."""
+        """The word of the list that `word` is, as it stands or without a beginning, an ending or both, or None."""
         if word in self.meant:
             return word
+        return self._without_ending(word) or next(
+            (
+                found
+                for beginning in self.beginnings
+                if word.startswith(beginning) and len(rest := word[len(beginning) :]) >= SHORTEST_ROOT
+                if (found := rest if rest in self.meant else self._without_ending(rest))
+            ),
+            None,
+        )
+
+    def _without_ending(self, word: str) -> str | None:
         for ending in self.endings:
-            if word.endswith(ending) and len(word) - len(ending) >= 3 and word[: -len(ending)] in self.meant:
-                return word[: -len(ending)]
-        for beginning in self.beginnings:
-            if (
-                word.startswith(beginning)
-                and len(word) - len(beginning) >= 3
-                and word[len(beginning) :] in self.meant
-            ):
-                return word[len(beginning) :]
+            root = word[: -len(ending)]
+            if word.endswith(ending) and len(root) >= SHORTEST_ROOT and root in self.meant:
+                return root
         return None
 
     def meaning(self, word: str) -> frozenset[Sense]:
