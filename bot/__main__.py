@@ -21,6 +21,7 @@ COMMANDS = {
     "explain": "why a message was sent",
     "move": "give a farmer another phone number",
     "enrol": "enrol farmers from a CSV file",
+    "rain": "tell of rain that fell at a place, or read a weather file",
     "catalogs": "bring the translation catalogs up to date with the dialogue files",
 }
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -32,6 +32,7 @@ from bot.sender import Senders
 from bot.store import ERASURE, Farmer, Line, Store, StoreError
 from bot.teaching import Readers
 from bot.turns import Turns
+from bot.weather import RainDay
 from bot.wording.speaker import Speaker
 from bot.world import ANYWHERE, FarmerWorld
 
@@ -231,6 +232,12 @@ class Bot:
         """The weather of today. [mm] Raises ValueError for rain that cannot be."""
         day = local_day(self.clock.now(), self.config.timezone())
         self.store.rain.add(place or ANYWHERE, day, mm, "weather")
+
+    def keep_rain(self, days: Iterable[RainDay]) -> None:
+        """Rain by place and day, all or none of it; told again, a day is replaced. Raises ValueError."""
+        with self.store.transaction():
+            for each in days:
+                self.store.rain.set_day(each.place or ANYWHERE, each.day, each.mm, "trainer")
 
     # -- looking on
 
