@@ -6,7 +6,7 @@ knows a word; another acts where the text is clearly written in it, or on words 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 
 import msgspec
@@ -68,6 +68,10 @@ class LanguageFinder:
         base = known.get(main, 0)
         telling = {code: bits & ~base for code, bits in known.items() if code != main and bits & ~base}
         present = [code for code, bits in telling.items() if _present(bits, base & ~known[code], tokens)]
+        present = [code for code in present if not _outdone(telling[code], telling, present)]
+        taken = _union(telling[code] for code in present)
+        telling = {c: bits if c in present else bits & ~taken for c, bits in telling.items()}
+        telling = {c: bits for c, bits in telling.items() if bits}
         other = clear if clear and not own & ~base else None
         return Written(main, other, base, telling, tuple(present))
 
@@ -108,10 +112,22 @@ def _telling_words(bits: int, tokens: Sequence[Token]) -> int:
 def _present(telling: int, own: int, tokens: Sequence[Token]) -> bool:
     words, others = _telling_words(telling, tokens), own.bit_count()
     if not others:
-        return True
+        return words > 0
     if words >= LEAST_TELLING:
         return words * MOST_OWN >= others
     return words >= others and _weighty(telling, tokens)
+
+
+def _outdone(bits: int, telling: Mapping[str, int], present: Iterable[str]) -> bool:
+    """Whether another language knows all these words and more."""
+    return any(bits | telling[other] == telling[other] != bits for other in present)
+
+
+def _union(parts: Iterable[int]) -> int:
+    whole = 0
+    for bits in parts:
+        whole |= bits
+    return whole
 
 
 def _weighty(bits: int, tokens: Sequence[Token]) -> bool:
