@@ -229,6 +229,7 @@ class WordList(_Part, frozen=True, kw_only=True):
     review: Literal["draft", "native"]
     letters: dict[str, str] = {}
     plain_letters: dict[str, str] = {}
+    contractions: dict[str, str] = {}
     skip: Phrases
     polite: Phrases
     common: Phrases

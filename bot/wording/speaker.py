@@ -56,6 +56,7 @@ class Speaker:
             code: Writer(code, WordNames(words), {"languages": chosen}) for code, words in lists.items()
         }
         self._folders = {code: Folder(words.plain_letters) for code, words in lists.items()}
+        self._contractions = {code: words.contractions for code, words in lists.items()}
         self._texts: dict[str, Texts] = {
             code: {} if code == SOURCE else read_texts(catalog_path(locales, code)) for code in lists
         }
@@ -70,7 +71,10 @@ class Speaker:
         return self._writers[language]
 
     def text(self, saying: Saying, language: str) -> str:
-        """One saying; a text without translation falls back to the source language."""
+        """One saying; a text without translation falls back to the source language.
+
+        Words that the values have put side by side are contracted as the word list tells (`de herbe`, `d'herbe`).
+        """
         source = self._texts[language].get(saying.text, saying.text)
         writer = self._writers[language]
 
@@ -78,7 +82,10 @@ class Speaker:
             filled = saying.values[match.group(1)]
             return writer.write(filled.kind, filled.value)
 
-        return PLACEHOLDER.sub(fill, source)
+        text = PLACEHOLDER.sub(fill, source)
+        for apart, together in self._contractions[language].items():
+            text = text.replace(apart, together)
+        return text
 
     def messages(self, sayings: list[Saying], language: str, *, chat: bool = False) -> list[Worded]:
         """What to send.
