@@ -112,7 +112,8 @@ def _spell(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
     added = lexicon.before.get(tokens[i].text)
     if added is not None and i + 1 < len(tokens):
         whole = _spell(tokens, i + 1, lexicon) or _plain(tokens, i + 1)
-        return Number(whole.value + added, i, whole.last) if whole else None
+        if whole:
+            return Number(whole.value + added, i, whole.last)
     return _sum(tokens, i, lexicon)
 
 

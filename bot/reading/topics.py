@@ -22,6 +22,10 @@ _VALUES = frozenset({
 })  # fmt: skip
 _GREETINGS = frozenset({"hello", "thanks"})
 """Reply words that say nothing where something else is said too: `good morning, the stick was hot`."""
+_TURNED = (
+    "feel", "squeeze", "smell", "rainword", "material", "manure", "forbidden", "unclear", "short", "alone", "reply",
+)  # fmt: skip
+"""What a word for no may turn round."""
 _TOLD = ("feel", "squeeze", "smell", "rain", "rainword", "answer", "forbidden", "measure")
 
 
@@ -177,21 +181,10 @@ def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str |
 
 
 def _negates(span: Span, matches: Matches) -> bool:
-    """Whether a word for no only turns the next word round: `no rain`, but not `no, rain`."""
-    as_not = [each for each in matches.of("not") if each.mask == span.mask]
-    return bool(as_not) and any(
-        each.first > span.last and matches.nothing_between(span.last, each.first)
-        for each in matches.of(
-            "feel",
-            "squeeze",
-            "smell",
-            "rainword",
-            "material",
-            "manure",
-            "forbidden",
-            "unclear",
-            "short",
-            "alone",
-            "reply",
-        )
+    """Whether a word for no only turns the word beside it round: `no rain`, `गरम नहीं`, but not `no, rain`."""
+    sides = {each.id for each in matches.of("not") if each.mask == span.mask}
+    return bool(sides) and any(
+        (each.first > span.last and matches.nothing_between(span.last, each.first))
+        or ("after" in sides and each.last < span.first and matches.nothing_between(each.last, span.first))
+        for each in matches.of(*_TURNED)
     )

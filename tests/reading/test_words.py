@@ -148,3 +148,22 @@ def test_other_spellings_and_scripts_of_a_word_are_the_word_wherever_it_stands()
 def test_a_spelling_belongs_to_one_word(spellings: str, problem: str) -> None:
     with pytest.raises(BadFile, match=problem):
         changed(("polite: [please", f"spellings: {spellings}\npolite: [please"))
+
+
+def test_a_word_that_adds_to_the_next_number_may_be_a_number_by_itself() -> None:
+    """Hindi `sava do` is 2.25, `sava bigha` 1.25 bigha."""
+    reader = changed(
+        ("    2: [two]", "    1.25: [sava]\n    2: [two]"),
+        ("joiners: [and,", "before: {0.25: [sava]}\n  joiners: [and,"),
+    )
+    assert reader.read("sava two acres", "xx", "area").area_m2 == pytest.approx(2.25 * 4046.8564224)
+    assert reader.read("sava acres", "xx", "area").area_m2 == pytest.approx(1.25 * 4046.8564224)
+
+
+def test_a_word_for_no_after_a_report_is_no_answer_of_its_own() -> None:
+    reader = changed(
+        ("before: [not,", "after: [nahi]\n  before: [not,"), ('"no": ["no",', '"no": [nahi, "no",')
+    )
+    assert reader.read("cold nahi", "xx", "feel").feel == "warm"
+    assert reader.read("cold nahi", "xx", "feel").answer is None
+    assert reader.read("nahi", "xx", "yesno").answer == "no"
