@@ -37,6 +37,8 @@ GRAVEST_FIRST = (
 """Of several things seen on a pile, the one that is answered."""
 _READINGS = ("feel", "celsius", "squeeze", "smell")
 MOST_WORDS_AFTER_LETTER = 2
+MOST_READINGS = 200
+"""Of one pile that are looked back on: three a week for more than a year."""
 FINAL_STAGES = ("used", "lost")
 ANYWHERE = "everywhere"
 
@@ -273,6 +275,8 @@ class FarmerWorld:
                 return self._days_of(frame, "turned")
             case "heats":
                 return self._heats(frame)
+            case "history":
+                return self._history(frame)
             case "next_on":
                 return self._next_on(frame)
         raise KeyError(key)
@@ -282,10 +286,12 @@ class FarmerWorld:
         places = [ANYWHERE, f"line {self.line.line_id}", *([self.farmer.place] if self.farmer.place else [])]
         return max(self.store.rain.total_mm(place, since) for place in places)
 
-    def _readings(self, frame: Frame | None, kind: str) -> list[Any]:
+    def _readings(self, frame: Frame | None, kind: str | None) -> list[Any]:
         if frame is None or frame.pile is None:
             return []
-        return self.store.readings.latest(self.line.line_id, self.farmer.farmer_no, frame.pile, kind=kind)
+        return self.store.readings.latest(
+            self.line.line_id, self.farmer.farmer_no, frame.pile, kind=kind, limit=MOST_READINGS
+        )
 
     def _lately(self, frame: Frame | None, kind: str, within: timedelta) -> str | None:
         found = [r for r in self._readings(frame, kind) if self.now - r.at < within]
@@ -319,6 +325,15 @@ class FarmerWorld:
         readings = [r for r in self._readings(frame, "feel") if r.celsius is not None]
         ages = [(self._age_at(frame, r.at), r.celsius) for r in readings]
         return [[age, celsius] for age, celsius in ages if age is not None and age >= 0]
+
+    def _history(self, frame: Frame | None) -> list[list[Any]]:
+        """All that was told of the pile, oldest first: its age [d], the kind, the word, the temperature [C]."""
+        told = []
+        for reading in reversed(self._readings(frame, None)):
+            age = self._age_at(frame, reading.at)
+            if age is not None and age >= 0:
+                told.append([age, reading.kind, reading.value, reading.celsius])
+        return told
 
     def _was_hot(self, frame: Frame | None) -> bool:
         return any(r.value in ("warm", "hot", "too_hot") for r in self._readings(frame, "feel"))

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from bot.advice import building, caring, diagnosing, field, gathering, planning, ripeness, seasons, selling
+from bot.advice import (
+    building,
+    caring,
+    diagnosing,
+    field,
+    foreseeing,
+    gathering,
+    planning,
+    ripeness,
+    seasons,
+    selling,
+)
 from bot.dialogue.vocabulary import Computation, Quantity
 
 
@@ -79,6 +90,14 @@ COMPUTATIONS = (
     _computation(
         "watering", caring.watering, _WEEK | {"built_on": "date?", "today": "date?"},
         need=_NEED, water=_q("amount"),
+    ),
+    _computation(
+        "foresee", foreseeing.foresee,
+        _PILE | {
+            "built_on": "date", "today": "date", "history": "series", "turning": "term?", "latitude": "number?",
+        },
+        known=_YES_NO, heat=_q("term", "cold", "warm", "hot"), ready_from=_q("date"), ready_to=_q("date"),
+        ask=_q("term", "feel", "squeeze", "smell"),
     ),
     _computation("pace", caring.pace, {"turning": "term?"}, days=_q("days")),
     _computation("drench", caring.drench, _PILE, water=_q("amount"), cooling=_q("amount")),

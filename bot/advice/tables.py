@@ -2,17 +2,10 @@
 
 from __future__ import annotations
 
-from functools import cache
-
-from bot.compost import CauseTable, parse_causes
 from bot.coredata import load_catalogue as catalogue
+from bot.coredata import load_causes as causes
 from bot.coredata import load_crops as crops
 from bot.coredata import load_measures as measures
-from bot.coredata import read_core_text
+from bot.coredata import load_pile_constants as pile_constants
 
-__all__ = ["catalogue", "causes", "crops", "measures"]
-
-
-@cache
-def causes() -> CauseTable:
-    return parse_causes(read_core_text("causes.toml"))
+__all__ = ["catalogue", "causes", "crops", "measures", "pile_constants"]

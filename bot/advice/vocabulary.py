@@ -36,6 +36,7 @@ GIVEN: Mapping[str, Quantity] = {
     "bot.last_cause": quantity("term", *CAUSES, optional=True),
     "bot.turns": quantity("number"),
     "bot.heats": quantity("series"),
+    "bot.history": quantity("series"),
     "bot.turned_days": quantity("series"),
     "message.size_m": quantity("size", optional=True),
     "message.materials": quantity("materials", optional=True),

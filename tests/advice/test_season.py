@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.advice import caring, diagnosing, field, gathering, planning, ripeness, seasons, selling
+from bot.advice import caring, diagnosing, field, foreseeing, gathering, planning, ripeness, seasons, selling
 
 SIZE = [2.0, 2.0, 2.0]
 MIX = seasons.USUAL_MIX
@@ -141,3 +141,36 @@ def test_a_remedy_given_is_not_given_again() -> None:
         "2026-01-01", "2026-02-03", SIZE, MIX, **told, tried=second["tried"] + ["too_wet"]
     )
     assert first["cause"] == "too_dry" and second["cause"] != "too_dry" and third["cause"] == "unclear"
+
+
+def test_the_outlook_moves_with_what_is_told() -> None:
+    def seen(*history: list[object], turning: str = "yes") -> dict[str, object]:
+        return foreseeing.foresee("2026-03-02", "2026-04-06", SIZE, MIX, None, history, turning)
+
+    hot, cold = (
+        seen([14, "feel", "hot", None], [28, "feel", "hot", None]),
+        seen([7, "feel", "cold", None], [14, "feel", "cold", None]),
+    )
+    assert hot["known"] == "yes" and hot["ready_from"] < hot["ready_to"]
+    assert cold != hot and seen([28, "feel", "too_hot", 72.0])["known"] == "yes"
+
+
+def test_turned_piles_are_expected_in_two_months_and_unturned_in_a_year() -> None:
+    """6 to 8 weeks turned weekly, 6 to 12 months never turned: common practice."""
+    turned, never = (
+        foreseeing.foresee("2026-03-02", "2026-03-23", SIZE, MIX, turning=turning)
+        for turning in ("yes", "no")
+    )
+    assert "2026-03-30" < turned["ready_from"] < "2026-05-01" and turned["ready_to"] < "2026-06-30"
+    assert never["ready_from"] > "2026-06-01"
+
+
+def test_slips_and_impossible_readings_do_not_stop_the_outlook() -> None:
+    history = [
+        [3, "feel", "cold", None],
+        [3, "feel", "hot", None],
+        [4, "feel", "impossible", 300.0],
+        [5, "rain", "12", None],
+    ]
+    assert foreseeing.foresee("2026-03-02", "2026-03-12", SIZE, MIX, None, history)["known"] == "yes"
+    assert foreseeing.foresee("2026-03-02", "2026-03-12", SIZE, {"known": []})["known"] == "no"

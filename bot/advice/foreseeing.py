@@ -1,0 +1,123 @@
+"""What to expect of a pile by the model and by what its farmer has told: heat now, ready when, what to ask next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import suppress
+from datetime import date, timedelta
+from typing import Any, Literal
+
+from bot.advice.amounts import Carrier, Said
+from bot.advice.caring import age_days
+from bot.advice.planning import plan_of
+from bot.advice.tables import pile_constants
+from bot.compost import (
+    MOISTURE_TARGET,
+    Climate,
+    CompostError,
+    Event,
+    Reading,
+    outlook,
+    pile_of,
+    usual_temperatures_c,
+)
+
+Result = dict[str, Any]
+History = Sequence[Sequence[Any]]
+"""What was told of a pile, oldest first: its age [d], the kind of reading, its word, its temperature [C] or None."""
+HORIZON_TURNED, HORIZON_UNTURNED = 90, 365  # [d]
+TURN_EVERY = 7
+NEAR = 4  # [d] a turn told this near to an expected one is that one
+PARTICLE: Literal["medium"] = "medium"
+"""Stalks chopped by hand; the model's belief spreads round it."""
+ASKED = ("feel", "squeeze", "smell")
+_WORDS = {"too_hot": "hot"}
+
+
+def foresee(
+    built_on: str,
+    today: str,
+    size: list[float],
+    materials: Said,
+    measure: Said | None = None,
+    history: History = (),
+    turning: str | None = None,
+    latitude: float | None = None,
+) -> Result:
+    """The outlook of a pile.
+
+    known : `no` when the model cannot tell. heat : what the stick most likely feels now. ready_from, ready_to : the
+    days between which it is ripe in eight of ten cases. ask : the reading that would tell most of that day.
+    """
+    age = age_days(built_on, today)
+    unturned = turning == "no"
+    nothing = {"known": "no", "heat": "warm", "ready_from": today, "ready_to": today, "ask": "feel"}
+    try:
+        plan = plan_of(size, materials, Carrier(measure))
+        constants = pile_constants()
+        wet = plan.whole.with_water(plan.water_l)
+        pile = pile_of(
+            wet, (size[0], size[1], size[2]), PARTICLE, constants, plan.mix.with_water(plan.water_l)
+        )
+        found = outlook(
+            pile, constants, age, HORIZON_UNTURNED if unturned else HORIZON_TURNED, _events(history, age, unturned),
+            _readings(history), 0 if unturned else TURN_EVERY, _climate(latitude or 0.0, built_on),
+        )  # fmt: skip
+    except CompostError:
+        return nothing
+    early, _, late = found.ready_days
+    if early is None or late is None:
+        return nothing | {"ask": _ask([each.kind for each in found.asks])}
+    return {
+        "known": "yes",
+        "heat": max(found.feels, key=lambda feel: found.feels[feel]),
+        "ready_from": _day(built_on, max(early, age)),
+        "ready_to": _day(built_on, max(late, age)),
+        "ask": _ask([each.kind for each in found.asks]),
+    }
+
+
+def _ask(kinds: Sequence[str]) -> str:
+    return next((kind for kind in kinds if kind in ASKED), "feel")
+
+
+def _day(built_on: str, age: float) -> str:
+    return (date.fromisoformat(built_on) + timedelta(days=round(age))).isoformat()
+
+
+def _climate(latitude: float, built_on: str) -> Climate:
+    low, high = usual_temperatures_c(max(min(latitude, 60.0), -60.0), date.fromisoformat(built_on).month)
+    return Climate(celsius=(low + high) / 2)
+
+
+def _events(history: History, age: int, unturned: bool) -> list[Event]:
+    """What was told, and the weekly turns that were asked for: few farmers tell each one."""
+    events = [event for each in history if (event := _event(*each[:3])) is not None]
+    told = [event.day for event in events if event.kind == "turn"]
+    if not unturned:
+        for day in range(TURN_EVERY, age + 1, TURN_EVERY):
+            if all(abs(day - other) > NEAR for other in told):
+                events.append(Event(day=day, kind="turn", until=MOISTURE_TARGET))
+    return sorted(events, key=lambda event: event.day)
+
+
+def _event(day: float, kind: str, word: Any) -> Event | None:
+    if kind == "turned":
+        return Event(day=day, kind="turn", until=MOISTURE_TARGET)
+    if kind == "watered":
+        return Event(day=day, kind="water", until=MOISTURE_TARGET)
+    if kind == "rain":
+        with suppress(ValueError):
+            return Event(day=day, kind="rain", amount=float(word))
+    return None
+
+
+def _readings(history: History) -> list[Reading]:
+    """One of each kind a day, the last told: an earlier one that says otherwise was a slip."""
+    kept: dict[tuple[float, str], Reading] = {}
+    for day, kind, word, celsius in history:
+        if kind == "feel" and celsius is not None and -10 <= celsius <= 100:
+            kept[day, kind] = Reading(day=day, kind="celsius", value=celsius)
+        elif kind in ASKED and word not in (None, "none", "impossible"):
+            kept[day, kind] = Reading(day=day, kind=kind, word=_WORDS.get(word, word))
+    return list(kept.values())
