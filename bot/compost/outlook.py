@@ -16,7 +16,7 @@ from .pile_constants import PileConstants
 from .pile_events import Event
 from .pile_state import Climate, Pile
 
-PARTICLES = 64  # the median of the ripe day lies within 1 d of that of 512
+PARTICLES = 64  # the median of the ripe day lies within 4 d of that of 512
 SLACK = 8.0  # of `simulate`
 QUARTERS = (0.25, 0.5, 0.75)
 PACE_DAYS = 14  # [d] over which the pace is taken at the end of the course

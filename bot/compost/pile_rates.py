@@ -6,8 +6,8 @@ leaves saturated; water evaporates, condenses in part, wicks between the zones a
 1993 and the reviews of Mason 2006 (KIN-07: first-order decay with corrections did best). `docs/science-pile.md` has
 every equation.
 
-The one function below serves plain floats and numpy arrays. It is long on purpose: a pile of 90 days asks for it some
-hundreds of times within 5 ms, and each call of a small function from it would cost as much as the formula itself.
+The one function below serves plain floats and numpy arrays. It is long on purpose: a pile of 90 days asks for it one
+to two hundred times within 5 ms, and each call of a small function from it would cost as much as the formula itself.
 """
 
 from __future__ import annotations
