@@ -26,7 +26,7 @@ BUDGET_LATIN, BUDGET_OTHER, BUDGET_LIST = 1, 2, 3
 _OPENING, _CLOSING = "\u2066\u2067\u2068", "\u2069"
 _EMBEDDING, _POP = "\u202a\u202b\u202d\u202e", "\u202c"
 _SHOUTED = re.compile(r"\b[A-ZÀ-ÞƁƊƘƳ]{2,}(?: [A-ZÀ-ÞƁƊƘƳ]{2,})*\b")
-_NO_WORD_OF_OURS = frozenset({"SMS", "OK"})
+_NO_WORD_OF_OURS = frozenset({"SMS", "OK", "MM"})
 
 
 class Text(msgspec.Struct, frozen=True):

@@ -51,7 +51,8 @@ class Speaker:
     """Words sayings in every language that has a word list. Raises BadFile when a catalog cannot be read."""
 
     def __init__(self, lists: Mapping[str, WordList], locales: Path) -> None:
-        chosen = ", ".join(f"{n} {words.name}" for n, words in enumerate(lists.values(), 1))
+        names = [Folder(words.plain_letters).folded(words.name) for words in lists.values()]
+        chosen = ", ".join(f"{n} {name}" for n, name in enumerate(names, 1))
         self._writers = {
             code: Writer(code, WordNames(words), {"languages": chosen}) for code, words in lists.items()
         }

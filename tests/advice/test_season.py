@@ -157,10 +157,9 @@ def test_the_outlook_moves_with_what_is_told() -> None:
 
 def test_turned_piles_are_expected_in_two_months_and_unturned_in_a_year() -> None:
     """6 to 8 weeks turned weekly, 6 to 12 months never turned: common practice."""
-    turned, never = (
-        foreseeing.foresee("2026-03-02", "2026-03-23", SIZE, MIX, turning=turning)
-        for turning in ("yes", "no")
-    )
+    turned = foreseeing.foresee("2026-03-02", "2026-03-23", SIZE, MIX, turning="yes")
+    told = [[4, "feel", "hot", None], [28, "feel", "warm", None]]
+    never = foreseeing.foresee("2026-03-02", "2026-05-04", SIZE, MIX, None, told, "no")
     assert "2026-03-30" < turned["ready_from"] < "2026-05-01" and turned["ready_to"] < "2026-06-30"
     assert never["known"] == "yes" and "2026-06-01" < never["ready_from"] < "2026-12-31"
 
