@@ -226,6 +226,8 @@ class Interpreter:
         )
         if values["rain"] is None and only_rain and not supposed:
             values["rain"] = "some"
+        if expect in ("feel", "squeeze", "smell") and values[expect] and values["answer"] in ("yes", "no"):
+            values["answer"] = None  # `cold, yes` only says it once more
         done = [s for s in said(matches, "reply") if s.id in MEANT_YES and not matches.negated(s)]
         if values["answer"] is None and (
             (topical.word in MEANT_YES and expect in (None, "topic")) or (expect == "yesno" and done)

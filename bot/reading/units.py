@@ -11,6 +11,9 @@ from bot.reading.lexicon import UNITS, Lexicon
 from bot.reading.matching import Matches, Span
 from bot.reading.numbers import Number, NumberReader, after_joiner, join_ranges
 
+_SAYINGS = (
+    "plain", "feel", "squeeze", "squeeze_answer", "smell", "rain", "rain_answer", "reply", "answer", "not",
+)  # fmt: skip
 _HALVED = frozenset({"length", "area", "measure", "time"})
 
 
@@ -69,6 +72,7 @@ class UnitReader:
     def read(self, matches: Matches) -> list[Quantity]:
         written = matches.written
         numbers = self._numbers.read(matches.tokens, written.main, written.present)
+        numbers = [each for each in numbers if not _only_part_of_a_phrase(each, matches)]
         if not numbers:
             return self._with_unsaid_ones(self._single_units(matches), matches.of(*UNITS), matches)
         ranges = {span.first for span in matches.of("range")}
@@ -142,6 +146,13 @@ class UnitReader:
 
     def _ones(self, code: str) -> list[str]:
         return self._lexicons[code].words.one_before_measure
+
+
+def _only_part_of_a_phrase(number: Number, matches: Matches) -> bool:
+    """A number word that a phrase holds is none: `one or two drops`, the `do` (2, or give) of Hindi `band kar do`."""
+    bits = sum(1 << i for i in range(number.first, number.last + 1))
+    words = all(matches.tokens[i].kind == "word" for i in range(number.first, number.last + 1))
+    return words and any(span.mask & bits == bits != span.mask for span in matches.of(*_SAYINGS))
 
 
 def _is_article(quantity: Quantity, matches: Matches) -> bool:
