@@ -95,6 +95,7 @@ from .pile_constants import Particle, PileConstants, parse_pile_constants
 from .pile_events import Event
 from .pile_factors import decay_speed, oxygen_percent
 from .pile_measured import Compared, Measured, Setup, care, compare, cube, parse_measured, run_setup
+from .pile_planned import pile_of_plan
 from .pile_state import Climate, Pile, pile_of
 from .ready import Readiness, Signs, germination_index, readiness, seedling_class, usual_age_days
 from .recipe import (
@@ -275,6 +276,7 @@ __all__ = [
     "parse_pile_constants",
     "penman_monteith_mm",
     "pile_of",
+    "pile_of_plan",
     "pile_water",
     "plan_pile",
     "play",

@@ -7,7 +7,18 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
-from bot.compost import Event, Outlook, Reading, outlook
+from bot.compost import (
+    AtHand,
+    Catalogue,
+    Event,
+    Outlook,
+    Reading,
+    Shape,
+    Size,
+    outlook,
+    pile_of_plan,
+    plan_pile,
+)
 from bot.compost.errors import BadReading, OutOfRange
 from bot.compost.learn import believe
 from bot.compost.learn_readings import KINDS, chances
@@ -100,6 +111,25 @@ def test_what_is_yet_to_come_is_not_taken_for_done() -> None:
 def test_same_facts_same_outlook_in_any_order() -> None:
     words = [(4, "feel", "warm"), (9, "squeeze", "dry")]
     assert look(14, words) == look(14, words[::-1])
+
+
+@pytest.mark.parametrize("shape", ["upright", "tapered", "dome"])
+def test_a_planned_heap_is_a_pile_of_the_model(catalogue: Catalogue, shape: Shape) -> None:
+    hands = [AtHand("maize_stalks", None, "chopped"), AtHand("cattle_manure")]
+    plan = plan_pile(catalogue, Size(2.0, 2.0, 1.5, shape), hands)
+    pile = pile_of_plan(plan, catalogue, CONSTANTS)
+    assert pile.length_m * pile.width_m * pile.height_m == pytest.approx(plan.volume_m3)
+    assert pile.dry_kg + pile.water_kg == pytest.approx(plan.whole.mass_kg + plan.water_l)
+    assert pile.carbon_kg / pile.nitrogen_kg == pytest.approx(plan.cn_ratio)
+    assert pile.speed == CONSTANTS.speed["medium"]
+    assert outlook(pile, CONSTANTS, 3, 30).heat_c[1] > 30  # the air has 22 C
+
+
+def test_whole_stalks_are_long_or_coarse_pieces(catalogue: Catalogue) -> None:
+    plan = plan_pile(
+        catalogue, Size(1.5, 1.5, 1.5), [AtHand("maize_stalks", None, "whole"), AtHand("cattle_manure")]
+    )
+    assert pile_of_plan(plan, catalogue, CONSTANTS).speed < CONSTANTS.speed["medium"]
 
 
 def test_what_cannot_be_is_refused() -> None:
