@@ -100,7 +100,7 @@ class Interpreter:
             return True
         lists = self._lexicons.values()
         small = word.lower()
-        says = any(small in each.skip or each.tree.get(small, {}).get("") for each in lists)
+        says = any(small in each.skip or each.tree.ends_of([small]) for each in lists)
         ordinary = any(small in each.known for each in lists)
         return alone and not says and (word.isupper() or not ordinary)
 

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from bot.reading.letters import Letters
 from bot.reading.phrases import Expander, Piece, spelling_table
+from bot.reading.tree import Tree
 from bot.reading.words import WordList
 
 
@@ -37,13 +38,12 @@ _LISTS = (
     ("replies", "reply"), ("languages", "language"), ("sights", "sight"), ("lessons", "lesson"),
     ("strangers", "stranger"),
 )  # fmt: skip
-Node = dict[str, Any]
 
 
 class Lexicon:
     """The words of one language.
 
-    tree : the pieces of all phrases; under "" stand the numbers of senses or chains that end there.
+    tree : the pieces of all phrases, by the numbers of senses or (below 0) of pieces of chains.
     meant : words that some phrase holds. known : all words of the list. whole : whole messages that are a topic.
     name_before : what stands before a name at the beginning of an answer. spelling : from other ways to write a
     word to the word that phrases are kept with.
@@ -56,15 +56,13 @@ class Lexicon:
         flat = self._flat
         self.polite = flat(words.polite)
         self.skip = flat(words.skip) | self.polite
-        self.tree: Node = {}
+        self.tree = Tree()
         self.senses: list[Sense] = []
         self.chains: dict[int, list[tuple[tuple[int, ...], int]]] = {}
         self.whole: dict[str, str] = {}
         self.name_before: frozenset[Piece] = frozenset()
-        self.meant: dict[str, set[int]] = {}
-        self._pieces: dict[frozenset[Piece], int] = {}
-        for entry in entries(words):
-            self._add(entry)
+        self.meant: dict[str, tuple[int, ...]] = {}
+        self._add_all()
         self._add_numbers()
         for table in (self.meant, self.numbers, self.scales, self.before):
             self._spread(table)
@@ -87,12 +85,26 @@ class Lexicon:
         """The word as phrases are kept with it."""
         return self.spelling.get(word, word)
 
-    def _add(self, entry: Entry) -> None:
-        if entry.sense.category == "name_before":
-            self.name_before |= self._expander.pattern(entry.phrase)[0]
-            return
-        number = len(self.senses)
-        self.senses.append(entry.sense)
+    def _add_all(self) -> None:
+        """Plants every phrase. What only the building needs is not kept: eight lists take memory."""
+        pieces: dict[frozenset[Piece], int] = {}
+        meant: dict[str, set[int]] = {}
+        same: dict[Sense, Sense] = {}
+        for entry in entries(self.words):
+            if entry.sense.category == "name_before":
+                self.name_before |= self._expander.pattern(entry.phrase)[0]
+                continue
+            self.senses.append(same.setdefault(entry.sense, entry.sense))
+            self._add(entry, len(self.senses) - 1, pieces, meant)
+        self.tree.pack()
+        tuples: dict[tuple[int, ...], tuple[int, ...]] = {}
+        for word, numbers in meant.items():
+            key = tuple(sorted(numbers))
+            self.meant[word] = tuples.setdefault(key, key)
+
+    def _add(
+        self, entry: Entry, number: int, pieces: dict[frozenset[Piece], int], meant: dict[str, set[int]]
+    ) -> None:
         if entry.sense.category == "alone":
             for piece in self._expander.pattern(entry.phrase)[0]:
                 self.whole[" ".join(w for w in piece if w not in self.polite)] = entry.sense.id
@@ -102,27 +114,22 @@ class Lexicon:
         for part in pattern:
             for piece in part:
                 for word in piece:
-                    self.meant.setdefault(word, set()).add(number)
+                    meant.setdefault(word, set()).add(number)
         if len(pattern) == 1:
             self._plant(pattern[0], number)
         else:
-            first, *rest = [self._piece(part) for part in pattern]
+            first, *rest = [self._piece(part, pieces) for part in pattern]
             self.chains.setdefault(first, []).append((tuple(rest), number))
 
-    def _piece(self, part: frozenset[Piece]) -> int:
-        if part not in self._pieces:
-            self._pieces[part] = -1 - len(self._pieces)
-            self._plant(part, self._pieces[part])
-        return self._pieces[part]
+    def _piece(self, part: frozenset[Piece], pieces: dict[frozenset[Piece], int]) -> int:
+        if part not in pieces:
+            pieces[part] = -1 - len(pieces)
+            self._plant(part, pieces[part])
+        return pieces[part]
 
     def _plant(self, part: frozenset[Piece], number: int) -> None:
         for piece in part:
-            node = self.tree
-            for word in piece:
-                node = node.setdefault(word, {})
-            ends = node.setdefault("", [])
-            if number not in ends:
-                ends.append(number)
+            self.tree.plant(piece, number)
 
     def _add_numbers(self) -> None:
         numbers = self.words.numbers
@@ -162,7 +169,7 @@ class Lexicon:
 
     def meaning(self, word: str) -> frozenset[Sense]:
         """What a word of the list means by itself, or else all that phrases with it mean."""
-        alone = self.tree.get(self.plain(word), {}).get("", ())
+        alone = self.tree.ends_of([self.plain(word)])
         return frozenset(self.senses[n] for n in alone if n >= 0) or frozenset(
             self.senses[n] for n in self.meant[word]
         )
@@ -173,11 +180,7 @@ class Lexicon:
 
     def senses_of_words(self, words: Iterable[str]) -> list[Sense]:
         """What plain words mean when they are all that is said, words without weight aside."""
-        node: Node | None = self.tree
-        for word in words:
-            if word not in self.skip:
-                node = node.get(self.plain(word)) if node else None
-        ends = node.get("", ()) if node else ()
+        ends = self.tree.ends_of(self.plain(word) for word in words if word not in self.skip)
         return [self.senses[number] for number in ends if number >= 0]
 
 

@@ -7,15 +7,15 @@ from collections.abc import Collection, Iterable, Mapping
 import msgspec
 
 from bot.reading.languages import LanguageFinder, Written, weighty
-from bot.reading.lexicon import UNITS, Lexicon, Node, Sense
+from bot.reading.lexicon import UNITS, Lexicon, Sense
 from bot.reading.spelling import Guess, Speller
 from bot.reading.tokens import STOPS, Token
+from bot.reading.tree import Item
 from bot.reading.words import CHOICES
 
 LONGEST_GAP = 7
 MOST_REPAIRS = 24
 """Unknown words of one text that are compared with the lists; hostile texts have more."""
-Item = tuple[str, int]
 _NEVER_INSIDE = frozenset({"about", "not", *(f"choice_{kind}" for kind in CHOICES)})
 """Kept even inside a longer phrase, and hiding no shorter one: they count for one question only, or beside others."""
 _NOT_INSIDE_TOPICS = frozenset({"material", "manure", *UNITS})
@@ -275,7 +275,7 @@ def _walk(lexicon: Lexicon, tokens: list[Token], forms: list[str | None]) -> lis
     spans: list[Span] = []
     pieces: dict[int, list[tuple[int, int, int]]] = {}
     for start in range(len(stream)):
-        for number, end, mask in _ends(lexicon.tree, stream, start):
+        for number, end, mask in lexicon.tree.along(stream, start):
             if number < 0:
                 pieces.setdefault(number, []).append((start, end, mask))
             else:
@@ -300,22 +300,6 @@ def _crosses(mask: int, tokens: list[Token], closed: str) -> bool:
     """Whether one of the marks that close a sentence or list item stands between the first and last token."""
     first = (mask & -mask).bit_length() - 1
     return any(tokens[i].text in closed for i in range(first, mask.bit_length()) if tokens[i].kind == "mark")
-
-
-def _ends(tree: Node, stream: list[Item], start: int) -> list[tuple[int, int, int]]:
-    """Every phrase or piece that begins at `start`: its number, the place after it, its tokens as bits."""
-    found = []
-    node: Node | None = tree
-    mask = 0
-    for place in range(start, len(stream)):
-        word, token = stream[place]
-        node = node.get(word) if word and node else None
-        if node is None:
-            break
-        mask |= 1 << token
-        for number in node.get("", ()):
-            found.append((number, place + 1, mask))
-    return found
 
 
 def _linked(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import sys
 from collections.abc import Collection, Iterable, Mapping
 
 from bot.reading.letters import Letters
@@ -46,7 +47,7 @@ class Expander:
         """The plain words of some text, as the cutter of texts would give them."""
         plain = self._letters.plain(text)
         words = plain.replace("'", "").replace("-", " ").split() or plain.split()
-        return tuple(self._spelling.get(word, word) for word in words)
+        return tuple(sys.intern(self._spelling.get(word, word)) for word in words)  # one copy of each word
 
     def pattern(self, phrase: str, skip: Collection[str] = ()) -> Pattern:
         """The pattern of a phrase, without the words in `skip`. Raises BadPhrase."""

@@ -94,6 +94,6 @@ def _glued(lexicons: Collection[Lexicon]) -> dict[str, tuple[str, str]]:
 
 
 def _single_words(lexicon: Lexicon, category: str) -> Iterator[str]:
-    for word, node in lexicon.tree.items():
-        if any(number >= 0 and lexicon.senses[number].category == category for number in node.get("", ())):
+    for word, ends in lexicon.tree.single_words():
+        if any(number >= 0 and lexicon.senses[number].category == category for number in ends):
             yield word

@@ -66,9 +66,11 @@ class _Book:
     def __init__(self, lexicon: Lexicon) -> None:
         self.meant = lexicon.meant
         self._by_letter: dict[str, list[str]] = {}
+        self._known = lexicon.known
         self._undoubled: dict[str, list[str]] = {}
         for word in sorted(lexicon.known):
-            self._undoubled.setdefault(_REPEATED.sub(r"\1", word), []).append(word)
+            if (single := _REPEATED.sub(r"\1", word)) != word:
+                self._undoubled.setdefault(single, []).append(word)
             if SHORTEST <= len(word) <= LONGEST:
                 for letter in {word[0], word[1]}:
                     self._by_letter.setdefault(letter, []).append(word)
@@ -82,7 +84,8 @@ class _Book:
         """`hooot`, `wheelbarow`: the same but for doubled letters."""
         if len(word) < 3 or len(word) > LONGEST:
             return []
-        found = self._undoubled.get(_REPEATED.sub(r"\1", word), [])
+        single = _REPEATED.sub(r"\1", word)
+        found = sorted(self._undoubled.get(single, []) + [single] * (single in self._known))
         return found if all(len(each) > 2 for each in found) else []
 
     def _near_words(self, word: str) -> tuple[int, list[str]]:
