@@ -75,10 +75,10 @@ class Bot:
                 raise BadFile("configuration", None, "language", problem)
         self.store = Store.open(config.database, busy_timeout_s=config.busy_timeout_s)
         self.readers = Readers(reader, self.store)
-        self.turns = Turns(self.store, config, self.engine, self.speaker)
+        chats = {gateway.name for gateway in gateways if gateway.chat}
+        self.turns = Turns(self.store, config, self.engine, self.speaker, chats)
         self.due = DueTasks(self.turns, clock)
         self.senders = Senders(self.store, gateways, clock, config.retry_after)
-        self._chats = {gateway.name for gateway in gateways if gateway.chat}
         self._watchers: tuple[Callable[[], None], ...] = ()
 
     def close(self) -> None:
@@ -149,6 +149,8 @@ class Bot:
         meaning = reader.read(text, language, expect, options)
         if expect == "text" and not meaning.topic_alone:
             freely = reader.read(text, language)
+            if freely.answer == "later" and len(text.split()) == 1:
+                return msgspec.structs.replace(freely, topic_alone=True)  # LATER is nobody's name
             if freely.topic not in (None, "trainer") and (freely.size_m or freely.materials):
                 return freely
         return meaning

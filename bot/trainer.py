@@ -48,7 +48,7 @@ class Trainer:
             talk = self.turns.talk(question.line_id, question.farmer_no)
             world = self.turns.world(line, farmer, talk, now)
             says = [*self.turns.engine.common("from_trainer", world), _as_saying(text)]
-            written, pieces = self.turns.messages(self.turns.pieces(world, says))[0]
+            written, pieces = self.turns.messages(self.turns.pieces(world, says), world)[0]
             leaves = self._leaves(farmer, now)
             parts = count(written)
             self.store.outbox.queue(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -16,7 +16,7 @@ from bot.messages import Why
 from bot.reminders.timing import morning_in
 from bot.store import Farmer, Line, Store
 from bot.undo import Undo
-from bot.wording.segments import count, pack
+from bot.wording.segments import count
 from bot.wording.speaker import Speaker
 from bot.world import FarmerWorld
 
@@ -25,6 +25,8 @@ SILENCE = "silence"
 SILENCE_DAYS, PUT_ASIDE_DAYS = 2, 5
 SPOKEN_OF = timedelta(days=3)
 """For so long a report without a letter is about the pile that was last spoken of."""
+UNDONE_WITHIN = timedelta(days=2)
+"""A report that is older has been built upon: reminders have come and gone since."""
 TO_A_STOPPED_LINE = ("stop", "delete")
 """Dialogues whose last word may still be sent to a farmer who has just ended it all."""
 
@@ -41,8 +43,12 @@ class Piece(msgspec.Struct, frozen=True):
 class Turns:
     """Loads and keeps conversations, and puts what was said in the outbox."""
 
-    def __init__(self, store: Store, config: Config, engine: Engine, speaker: Speaker) -> None:
+    def __init__(
+        self, store: Store, config: Config, engine: Engine, speaker: Speaker, chats: Collection[str] = ()
+    ) -> None:
+        """chats : names of gateways whose messages may be long."""
         self.store, self.config, self.engine, self.speaker = store, config, engine, speaker
+        self._chats = frozenset(chats)
 
     def talk(self, line_id: int, farmer_no: int) -> Conversation:
         kept = self.store.conversations.load(line_id, farmer_no)
@@ -54,6 +60,8 @@ class Turns:
         """The farmer's world. more : the message, see FarmerWorld."""
         lately = talk.last_pile_at is not None and abs(now - talk.last_pile_at) < SPOKEN_OF
         undo = msgspec.convert(talk.undo, Undo) if talk.undo else None
+        if undo is not None and undo.at is not None and abs(now - undo.at) > UNDONE_WITHIN:
+            undo = None
         return FarmerWorld(
             self.store, self.config, line, farmer, now, last_pile=talk.last_pile if lately else None,
             last_report=undo, **more,
@@ -99,8 +107,7 @@ class Turns:
             named.append(saying)
         return named
 
-    @staticmethod
-    def messages(pieces: Sequence[Piece]) -> list[tuple[str, list[Piece]]]:
+    def messages(self, pieces: Sequence[Piece], world: FarmerWorld) -> list[tuple[str, list[Piece]]]:
         """Texts to send, each with what is in it. On a shared phone each begins with the farmer's name."""
         texts = []
         last: int | None = None
@@ -109,11 +116,12 @@ class Turns:
             texts.append(f"{piece.name}: {piece.text}" if named else piece.text)
             last = piece.farmer_no
         found = []
-        for n, group in enumerate(pack(texts)):
+        chat = world.line.gateway in self._chats
+        for n, (text, group) in enumerate(self.speaker.joined(texts, world.language, chat=chat)):
             first = pieces[group[0]]
             begins = group[0] == 0 or pieces[group[0] - 1].farmer_no != first.farmer_no
             opening = f"{first.name}: " if n and first.name and not begins else ""
-            found.append((opening + " ".join(texts[i] for i in group), [pieces[i] for i in group]))
+            found.append((opening + text, [pieces[i] for i in group]))
         return found
 
     def queue(
@@ -122,7 +130,7 @@ class Turns:
     ) -> None:  # fmt: skip
         """Put it in the outbox. opened : what made the bot speak, for who asks later."""
         closes = None if why == "reply" else self.config.reminder_hours.end_time
-        for text, group in self.messages(pieces):
+        for text, group in self.messages(pieces, world):
             parts, last = count(text), group[-1].saying
             self.store.outbox.queue(
                 world.line.line_id, text, world.now,

@@ -135,8 +135,8 @@ class _Morning:
 
     def _reminder(self, task: Task, talk: Conversation, world: FarmerWorld) -> bool:
         dialogue = self.engine.library.dialogues.get(self.engine.library.moved_dialogue(task.dialogue))
-        if dialogue is None:
-            return self.store.tasks.finish(task, "dropped")
+        if dialogue is None or (dialogue.of_a_pile == "built" and task.letter not in world.piles_for("built")):
+            return self.store.tasks.finish(task, "dropped")  # the pile was used, lost, or never stood after all
         if self._late_days(task, world) > LATE_DAYS:
             return self._missed(task, dialogue, world)
         later = self._not_now(world) or self._back_off(task, talk, world)
@@ -167,7 +167,8 @@ class _Morning:
     def _together(self, world: FarmerWorld, says: Sequence[Saying]) -> list[Piece]:
         """Raises DoesNotFit when what is said would need another message than the one that is begun."""
         pieces = [*self.pieces, *self.turns.pieces(world, says)]
-        if self.pieces and len(self.turns.messages(pieces)) > len(self.turns.messages(self.pieces)):
+        now, before = (len(self.turns.messages(each, world)) for each in (pieces, self.pieces))
+        if self.pieces and now > before:
             raise DoesNotFit
         return pieces
 

@@ -39,6 +39,10 @@ class WordNames:
             return self._words.forbidden[term].say or term.replace("_", " ")
         return self._words.terms.get(term, term.replace("_", " "))
 
+    def pattern(self, name: str, default: str) -> str:
+        """How the language joins or names values, where it differs from the default."""
+        return self._words.terms.get(name, default)
+
 
 class Worded(msgspec.Struct, frozen=True):
     """A message to send, and the sayings that it holds."""
@@ -52,10 +56,10 @@ class Speaker:
 
     def __init__(self, lists: Mapping[str, WordList], locales: Path) -> None:
         names = [Folder(words.plain_letters).folded(words.name) for words in lists.values()]
-        chosen = ", ".join(f"{n} {name}" for n, name in enumerate(names, 1))
-        self._writers = {
-            code: Writer(code, WordNames(words), {"languages": chosen}) for code, words in lists.items()
-        }
+        self._writers = {code: Writer(code, WordNames(words), {}) for code, words in lists.items()}
+        for writer in self._writers.values():
+            numbered = [f"{n} {name}" for n, name in enumerate(names, 1)]
+            writer.programme = {"languages": writer.words(numbered)}
         self._folders = {code: Folder(words.plain_letters) for code, words in lists.items()}
         self._contractions = {code: words.contractions for code, words in lists.items()}
         self._texts: dict[str, Texts] = {
@@ -88,19 +92,19 @@ class Speaker:
             text = text.replace(apart, together)
         return text
 
-    def messages(self, sayings: list[Saying], language: str, *, chat: bool = False) -> list[Worded]:
-        """What to send.
+    def messages(self, sayings: list[Saying], language: str) -> list[Worded]:
+        """What to send by SMS."""
+        joined = self.joined([self.text(s, language) for s in sayings], language)
+        return [Worded(text, [sayings[i] for i in group]) for text, group in joined]
+
+    def joined(self, texts: list[str], language: str, *, chat: bool = False) -> list[tuple[str, list[int]]]:
+        """Texts as messages, each with the places of the texts that it holds.
 
         As SMS, neighbouring texts are joined where that costs nothing more, and letters are folded where that
         saves a segment. In a chat nothing is folded, and texts stand below one another in one message.
         """
-        texts = [self.text(s, language) for s in sayings]
         if chat:
-            groups = pack_chat(texts)
-            return [
-                Worded("\n".join(texts[i] for i in group), [sayings[i] for i in group]) for group in groups
-            ]
+            return [("\n".join(texts[i] for i in group), group) for group in pack_chat(texts)]
         folder = self._folders[language]
         groups = pack([folder.folded(text) for text in texts])
-        joined = [(" ".join(texts[i] for i in group), [sayings[i] for i in group]) for group in groups]
-        return [Worded(folder.cheaper(text), said) for text, said in joined]
+        return [(folder.cheaper(" ".join(texts[i] for i in group)), group) for group in groups]

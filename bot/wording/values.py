@@ -14,6 +14,8 @@ from babel import Locale
 from babel.dates import format_date
 from babel.numbers import format_decimal
 
+from bot.wording.direction import closed
+
 
 class Names(Protocol):
     """What a word list tells about names; `bot.reading.words.WordList` fits."""
@@ -22,6 +24,7 @@ class Names(Protocol):
     def crop(self, crop: str) -> str: ...
     def measure(self, measure: str) -> Mapping[str, str]: ...
     def term(self, term: str) -> str: ...
+    def pattern(self, name: str, default: str) -> str: ...
 
 
 @cache
@@ -40,10 +43,13 @@ class Writer:
 
     def __init__(self, language: str, names: Names, programme: Mapping[str, str]) -> None:
         self.locale, self.names, self.programme = locale_of(language), names, programme
+        self.language = language
+        self.comma = names.pattern("comma", ", ")
 
     def write(self, kind: str, value: Any) -> str:
-        """A value of a kind as text. Raises KeyError for a kind that cannot be written."""
-        return _BY_KIND[kind](self, value)
+        """A value of a kind as text, closed against the text round it. Raises KeyError for a kind that cannot be
+        written."""
+        return closed(_BY_KIND[kind](self, value), self.language)
 
     def number(self, value: float) -> str:
         return _decimal(value, self.locale)
@@ -57,7 +63,8 @@ class Writer:
         return forms.get(form, forms["other"]).replace("{n}", self.number(value["n"]))
 
     def size(self, value: list[float]) -> str:
-        return "x".join(self.number(round(side, 2)) for side in value) + " m"
+        sides = "x".join(self.number(round(side, 2)) for side in value)
+        return self.names.pattern("size", "{sides} m").replace("{sides}", sides)
 
     def shopping(self, value: list[Mapping[str, Any]]) -> str:
         """One material with its amount in the language's own order; a list names the measure once."""
@@ -72,21 +79,24 @@ class Writer:
         for n, item in enumerate(value):
             amount = self.number(item["amount"]["n"]) if same and n else self.amount(item["amount"])
             parts.append(f"{self.names.material(item['material'])} {amount}")
-        return ", ".join(parts)
+        return self.comma.join(parts)
 
     def materials(self, value: Mapping[str, Any] | list[str]) -> str:
         ids = value if isinstance(value, list) else [m["material"] for m in value["known"]]
-        return ", ".join(self.names.material(m) for m in ids)
+        return self.comma.join(self.names.material(m) for m in ids)
 
     def choices(self, value: list[str]) -> str:
         """`1 rice straw, 2 wheat straw`: to be answered by number or name."""
-        return ", ".join(f"{n} {self.names.material(m)}" for n, m in enumerate(value, 1))
+        return self.comma.join(f"{n} {self.names.material(m)}" for n, m in enumerate(value, 1))
 
     def date(self, value: str) -> str:
         return format_date(date.fromisoformat(value), "d MMM", locale=self.locale)
 
+    def words(self, value: list[str]) -> str:
+        return self.comma.join(closed(word, self.language) for word in value)
+
     def terms(self, value: list[str]) -> str:
-        return ", ".join(self.names.term(t) for t in value)
+        return self.comma.join(self.names.term(t) for t in value)
 
 
 _BY_KIND: Mapping[str, Callable[[Writer, Any], str]] = {
@@ -104,6 +114,6 @@ _BY_KIND: Mapping[str, Callable[[Writer, Any], str]] = {
     "date": Writer.date,
     "term": lambda w, v: w.names.term(v),
     "terms": Writer.terms,
-    "words": lambda w, v: ", ".join(v),
+    "words": Writer.words,
     "languages": lambda w, v: w.programme["languages"],
 }

@@ -363,3 +363,22 @@ def test_a_fault_of_ours_still_answers_and_tells_the_trainer(farm: OpenFarm, mon
     here.bot.send_queued()
     assert "TRAINER" in here.log()[-1].text
     assert [question.text for question in here.bot.store.questions.open()] == ["the stick is hot"]
+
+
+def test_a_chat_gateway_gets_long_messages_with_every_letter_and_sms_do_not(tmp_path: Path) -> None:
+    name = "João Muñoz-Çelik"
+    answers = {}
+    for chat in (False, True):
+        clock = HandClock(datetime(2026, 3, 2, 9, 0, tzinfo=UTC))
+        bot = open_bot(
+            Config(database=":memory:", languages=("en", "pt")), clock, [SimulatedGateway(chat=chat)]
+        )
+        for text in ("JOIN", "Português", name, "Nampula", "sim", "plano 2x2x2"):
+            clock.move_by(timedelta(minutes=5))
+            bot.receive(Inbound(gateway="simulated", phone=PHONE, text=text, sent_at=clock.now()))
+        answers[chat] = [entry for entry in bot.transcript() if entry.direction == "out"]
+        bot.close()
+    sms, chats = answers[False], answers[True]
+    assert all(entry.encoding == "GSM-7" for entry in sms if entry.segments > 1)
+    assert any("ã" in entry.text and len(entry.text) > 100 for entry in chats)
+    assert not any("ã" in entry.text for entry in sms if len(entry.text) > 70)
