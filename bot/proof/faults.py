@@ -18,6 +18,7 @@ from bot.proof.worst import Worst, is_list
 from bot.reading.reader import Reader
 from bot.reading.words import WordList
 from bot.wording.catalogs import SOURCE, Texts
+from bot.wording.direction import astray
 from bot.wording.segments import Parts, count
 from bot.wording.speaker import Speaker
 
@@ -26,6 +27,8 @@ BUDGET_LATIN, BUDGET_OTHER, BUDGET_LIST = 1, 2, 3
 _OPENING, _CLOSING = "\u2066\u2067\u2068", "\u2069"
 _EMBEDDING, _POP = "\u202a\u202b\u202d\u202e", "\u202c"
 _SHOUTED = re.compile(r"\b[A-ZÀ-ÞƁƊƘƳ]{2,}(?: [A-ZÀ-ÞƁƊƘƳ]{2,})*\b")
+_QUOTED = re.compile("«([^«»]+)»")
+"""How scripts without capitals mark a word that the farmer is to write."""
 _NO_WORD_OF_OURS = frozenset({"SMS", "OK", "MM"})
 
 
@@ -115,13 +118,16 @@ class Proof:
             yield f"takes {parts.segments} segments of {self.budget(text)}: {parts.units} units: {rendered}"
         if not _balanced(rendered):
             yield "opens or closes a direction of writing that it does not close or open"
+        if out_of_order := astray(rendered, self.code):
+            yield f"is shown out of order: {out_of_order!r} runs the other way"
         yield from self._words_to_write(said)
         if text.step is not None:
             yield from self._told.missing(said, text.step, self.vocabulary.kinds[text.step.expect])
 
     def _words_to_write(self, said: str) -> Iterator[str]:
-        """A word in capitals tells the farmer to write it: the reader must know it."""
-        for word in _SHOUTED.findall(PLACEHOLDER.sub("", said)):
+        """A word in capitals or in « » tells the farmer to write it: the reader must know it."""
+        plain = PLACEHOLDER.sub("", said)
+        for word in _SHOUTED.findall(plain) + _QUOTED.findall(plain):
             if word in _NO_WORD_OF_OURS:
                 continue
             read = self._reader.read(word, self.code)
