@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from phones import PHONE, Farm
 
-from bot import HandClock, Inbound, open_bot
+from bot import Config, HandClock, Inbound, SimulatedGateway, open_bot
 from bot.store import StoreBusy
 
 OpenFarm = Callable[..., Farm]
@@ -365,7 +365,7 @@ def test_a_fault_of_ours_still_answers_and_tells_the_trainer(farm: OpenFarm, mon
     assert [question.text for question in here.bot.store.questions.open()] == ["the stick is hot"]
 
 
-def test_a_chat_gateway_gets_long_messages_with_every_letter_and_sms_do_not(tmp_path: Path) -> None:
+def test_a_chat_gateway_gets_long_messages_with_every_letter_and_sms_do_not() -> None:
     name = "João Muñoz-Çelik"
     answers = {}
     for chat in (False, True):
