@@ -208,6 +208,8 @@ def _attach(quantities: list[Quantity], units: list[Span], matches: Matches) -> 
             before = adjacent(unit.last, quantity.number.first, matches) and unit.mask not in ago  # há 2 dias
             if after or before:
                 gap = unit.first - quantity.number.last if after else quantity.number.first - unit.last
+                if after and gap == 1 and matches.tokens[unit.first].stuck:
+                    gap = 0  # the `m` of `1m50` is that of the 1
                 links.append((gap, after == unit_first, q, unit.first, unit.last))
     taken: set[tuple[int, int]] = set()
     for _, _, q, first, last in sorted(links):

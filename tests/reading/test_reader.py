@@ -50,6 +50,7 @@ def test_no_amount_is_taken_from_a_prank_or_a_phone_number(reader: Reader, text:
         ("2×2×2", (2, 2, 2)),
         ("two metres and a half by 2 m by a metre and a half", (2.5, 2, 1.5)),
         ("1m50 x 2m x 1m20", (1.5, 2, 1.2)),
+        ("buckets of manure for 1m50 x 1m50 x 1m", (1.5, 1.5, 1)),
     ],
 )
 def test_sizes_in_every_way_of_writing(reader: Reader, text: str, size: tuple[float, float, float]) -> None:
