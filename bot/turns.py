@@ -10,7 +10,7 @@ import msgspec
 
 from bot.config import Config
 from bot.dialogue.engine import Engine
-from bot.dialogue.state import Conversation
+from bot.dialogue.state import Conversation, Frame
 from bot.dialogue.turn import Filled, Saying
 from bot.messages import Why
 from bot.reminders.timing import morning_in
@@ -27,6 +27,8 @@ SPOKEN_OF = timedelta(days=3)
 """For so long a report without a letter is about the pile that was last spoken of."""
 UNDONE_WITHIN = timedelta(days=2)
 """A report that is older has been built upon: reminders have come and gone since."""
+WATCH, WATCH_DAYS = "care", 14
+"""What is set for a pile that stands and for which nothing else is."""
 TO_A_STOPPED_LINE = ("stop", "delete")
 """Dialogues whose last word may still be sent to a farmer who has just ended it all."""
 
@@ -76,6 +78,7 @@ class Turns:
             # After a message about several, the next report must say which it means.
             talk.last_pile, talk.last_pile_at = piles.pop() if len(piles) == 1 else None, world.now
         self.watch_silence(world, talk)
+        self._watch_piles(world, talk)
         self.store.conversations.save(
             world.line.line_id, world.farmer.farmer_no, msgspec.to_builtins(talk), world.now
         )
@@ -152,6 +155,17 @@ class Turns:
         due = self.silence_over(world, talk)
         self.store.tasks.add(world.line.line_id, world.farmer.farmer_no, SILENCE, due, world.now)
         talk.watched = True
+
+    def _watch_piles(self, world: FarmerWorld, talk: Conversation) -> None:
+        """A pile that stands is never forgotten: when nothing is set for it and nothing asked, we ask later."""
+        standing = [p.letter for p in world.piles.values() if p.stage == "working"]
+        if not standing or WATCH not in self.engine.library.dialogues:
+            return
+        tasks = self.store.tasks.of_farmer(world.line.line_id, world.farmer.farmer_no)
+        looked_after = {task.letter for task in tasks} | {frame.pile for frame in talk.frames}
+        for letter in standing:
+            if letter not in looked_after:
+                world.schedule(WATCH, WATCH_DAYS, Frame(dialogue=WATCH, version=0, pile=letter))
 
     def silence_over(self, world: FarmerWorld, talk: Conversation) -> datetime:
         """The morning on which an open question has waited long enough."""

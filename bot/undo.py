@@ -27,6 +27,7 @@ class Undo(msgspec.Struct, kw_only=True):
     """
 
     in_no: int | None = None
+    at: datetime | None = None
     text: str = ""
     frames: list[dict[str, Any]] = []
     readings: list[tuple[str, int, str]] = []

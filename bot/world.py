@@ -64,7 +64,10 @@ class FarmerWorld:
         self.store, self.config, self.line, self.farmer, self.now = store, config, line, farmer, now
         self.meaning, self.sent_at, self.in_no = meaning, sent_at or now, in_no
         self.missed = False
-        self.undo, self.last_report = Undo(in_no=in_no, text=meaning.text if meaning else ""), last_report
+        self.undo, self.last_report = (
+            Undo(in_no=in_no, at=now, text=meaning.text if meaning else ""),
+            last_report,
+        )
         self.taken_back = self.erased = False
         self.person: dict[str, Any] | None = None
         """Who writes instead: {"no": 2}, or {"name": "Juma"} for somebody new."""

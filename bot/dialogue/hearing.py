@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from bot.dialogue.running import Running
+from bot.dialogue.running import ENROL, Running
 from bot.dialogue.schema import Dialogue, Step
 from bot.dialogue.state import Conversation, Frame
 from bot.dialogue.turn import Saying, World
@@ -17,8 +17,6 @@ from bot.reading.meaning import Meaning
 if TYPE_CHECKING:
     from bot.dialogue.engine import Engine
 
-ENROL = "enrol"
-"""The dialogue that people who have not joined are led to."""
 WHICH_PILE = "which_pile"
 """The dialogue that asks which of several piles a message is about."""
 LEAVING_WORDS = ("skip",)
@@ -126,6 +124,8 @@ class Hearing(Running):
             return self.world.own_answer(kind.name, meaning)
         assert kind.take is not None
         value = kind.take(meaning)
+        if kind.values and value not in kind.values:
+            value = None  # LATER is neither yes nor no
         # `turned it, warm` answers how warm it was; to a yes or no, DONE says both.
         tells = value in kind.values and kind.reads != "yesno"
         if meaning.word in step.answers and not tells:
@@ -191,6 +191,7 @@ class Hearing(Running):
         self._open(dialogue)
         if joining:
             self.talk.frames += joining
+            self.last_word = False
         elif not allowed:
             self.push(self.library.dialogues[ENROL], None)
 

@@ -13,6 +13,10 @@ from bot.dialogue.vocabulary import Value
 if TYPE_CHECKING:
     from bot.dialogue.engine import Engine
 
+ENROL = "enrol"
+"""The dialogue that people who have not joined are led to."""
+MEND = "mend"
+"""The dialogue that asks anew what a computation cannot count with."""
 DEEPEST = 3
 """Dialogues that may wait under the open one; beyond it the oldest is let go."""
 STEP_LIMIT = 200
@@ -59,7 +63,7 @@ class Running:
     def settle(self) -> list[Saying]:
         """Run the waiting frame until something is asked or nothing waits."""
         started: Frame | None = None
-        while (frame := self.talk.waiting) is not None:
+        while (frame := self._next_frame()) is not None:
             if frame.step is None:
                 self.go(frame, self.library.dialogues[frame.dialogue].first, "it begins")
                 started = frame
@@ -71,6 +75,12 @@ class Running:
             break
         self._let_go(started)
         return self.says
+
+    def _next_frame(self) -> Frame | None:
+        """The frame on top. Who has refused to join, or left the questions about it, goes on with nothing."""
+        if not self.world.joined() and all(f.dialogue != ENROL for f in self.talk.frames):
+            self.talk.frames = [f for f in self.talk.frames if self.library.dialogues[f.dialogue].for_anyone]
+        return self.talk.waiting
 
     def _let_go(self, started: Frame | None) -> None:
         """A small question (of a reminder, of a one-line answer) is forgotten when a new one takes its place."""
@@ -100,7 +110,11 @@ class Running:
             frame.step = target
             self.path.append(f"{frame.dialogue}.{target}: {why}")
             step = self.library.dialogues[frame.dialogue].steps[target]
-            self._do(frame, step)
+            try:
+                self._do(frame, step)
+            except self.engine.vocabulary.refusals as exc:
+                self._mend(frame, exc)
+                return
             if step.ask:
                 value = self._known_answer(frame, step)
                 if value is None:
@@ -124,6 +138,12 @@ class Running:
         others = [f for f in self.talk.frames if f is frame or (f.dialogue, f.pile) != (name, frame.pile)]
         self.talk.frames = [new if f is frame else f for f in others]
         self.go(new, dialogue.first, f"{frame.dialogue}.{frame.step} opens it, {why}")
+
+    def _mend(self, frame: Frame, exc: Exception) -> None:
+        """What is known of the pile cannot be counted with: it is asked anew. Raises `exc` without a dialogue for it."""
+        if MEND not in self.library.dialogues or frame.pile is None:
+            raise exc
+        self._replace(frame, MEND, f"what is known cannot be counted with ({exc})")
 
     def _known_answer(self, frame: Frame, step: Step) -> Value | None:
         if step.unless_known and (value := self.fact(step.unless_known, frame)) is not None:

@@ -54,6 +54,7 @@ class Vocabulary(msgspec.Struct, frozen=True, kw_only=True):
     """All that dialogue files may name.
 
     given : facts that the surroundings always provide (`bot.today`, `message.materials`), with their kinds.
+    refusals : what a computation raises when it cannot count with what it is given.
     """
 
     kinds: Mapping[str, ValueKind]
@@ -62,3 +63,4 @@ class Vocabulary(msgspec.Struct, frozen=True, kw_only=True):
     topics: frozenset[str]
     reply_words: frozenset[str]
     given: Mapping[str, Quantity]
+    refusals: tuple[type[Exception], ...] = ()

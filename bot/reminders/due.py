@@ -135,8 +135,12 @@ class _Morning:
 
     def _reminder(self, task: Task, talk: Conversation, world: FarmerWorld) -> bool:
         dialogue = self.engine.library.dialogues.get(self.engine.library.moved_dialogue(task.dialogue))
-        if dialogue is None or (dialogue.of_a_pile == "built" and task.letter not in world.piles_for("built")):
-            return self.store.tasks.finish(task, "dropped")  # the pile was used, lost, or never stood after all
+        if dialogue is None or (
+            dialogue.of_a_pile == "built" and task.letter not in world.piles_for("built")
+        ):
+            return self.store.tasks.finish(
+                task, "dropped"
+            )  # the pile was used, lost, or never stood after all
         if self._late_days(task, world) > LATE_DAYS:
             return self._missed(task, dialogue, world)
         later = self._not_now(world) or self._back_off(task, talk, world)
