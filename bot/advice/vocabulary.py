@@ -8,6 +8,7 @@ import msgspec
 
 from bot.advice.computations import CAUSES, COMPUTATIONS, quantity
 from bot.advice.kinds import HEATS, KINDS
+from bot.compost import CompostError
 from bot.dialogue.vocabulary import Quantity, Vocabulary
 from bot.reading.words import LESSONS, SIGHTS, TOPICS, WordList
 
@@ -73,4 +74,5 @@ def vocabulary(lists: Iterable[WordList]) -> Vocabulary:
         topics=frozenset(TOPICS),
         reply_words=common | {"yes", "no", "later"},
         given=GIVEN,
+        refusals=(CompostError,),
     )
