@@ -7,21 +7,26 @@ from typing import Any
 
 from bot.advice.amounts import Carrier, Said
 from bot.advice.planning import plan_of
-from bot.advice.tables import causes
+from bot.advice.tables import catalogue, causes, pile_constants
 from bot.compost import (
+    MOISTURE_TARGET,
     CompostError,
+    Event,
     PileNow,
     PilePlan,
     day_of_month_middle,
     hargreaves_mm,
+    pile_of_plan,
     pile_water,
     radiation_above_air,
     remedy,
+    simulate,
     usual_temperatures_c,
     water_week,
 )
 
 Result = dict[str, Any]
+WEEK = 7  # [d]
 WEEKS_TURNED = 8  # practice: turned weekly, mature in 6 to 8 weeks
 WEEKS_UNTURNED = 40  # practice: never turned, 6 to 12 months
 WEEKS_NEW = 3
@@ -84,10 +89,11 @@ def watering(
     carrier = Carrier(measure)
     try:
         plan = plan_of(size, materials, carrier)
-        age = age_days(built_on, today) if built_on and today else 0
-        pile = pile_water(plan.mix, plan.size.base_m2, max(age - 7, 0))
+        start = max(age_days(built_on, today) - WEEK, 0) if built_on and today else 0
+        rotted, rots = _rotting(plan, start)
         month = date.fromisoformat(today).month if today else 1
-        week = water_week(pile, _et0_mm(latitude or 0.0, month), rain_mm or 0.0)
+        pile = pile_water(plan.mix, plan.size.base_m2, rotted)
+        week = water_week(pile, _et0_mm(latitude or 0.0, month), rain_mm or 0.0, rots)
     except CompostError:
         return {"need": "damp", "water": carrier.water(0)}
     if squeeze == "wet":
@@ -96,6 +102,15 @@ def watering(
         return {"need": "rain", "water": carrier.water(week.need_l)}
     need = "needed" if week.need_l > carrier.litres(carrier.vessel) / 2 else "rain" if rain_mm else "damp"
     return {"need": need, "water": carrier.water(week.need_l)}
+
+
+def _rotting(plan: PilePlan, start: int) -> tuple[float, float]:
+    """What has rotted away until a day, and what rots in the week after it, of a pile turned weekly. [kg]"""
+    constants = pile_constants()
+    days = start + WEEK
+    turns = [Event(day=day, kind="turn", until=MOISTURE_TARGET) for day in range(WEEK, days, WEEK)]
+    course = simulate(pile_of_plan(plan, catalogue(), constants), constants, days, None, turns)
+    return float(course.decayed_kg(0, start)) if start else 0.0, float(course.decayed_kg(start, WEEK))
 
 
 def _et0_mm(latitude: float, month: int) -> float:

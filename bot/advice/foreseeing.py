@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import suppress
 from datetime import date, timedelta
-from typing import Any, Literal
+from typing import Any
 
 from bot.advice.amounts import Carrier, Said
 from bot.advice.caring import age_days
 from bot.advice.planning import plan_of
-from bot.advice.tables import pile_constants
+from bot.advice.tables import catalogue, pile_constants
 from bot.compost import (
     MOISTURE_TARGET,
     Climate,
@@ -18,7 +18,7 @@ from bot.compost import (
     Event,
     Reading,
     outlook,
-    pile_of,
+    pile_of_plan,
     usual_temperatures_c,
 )
 
@@ -28,8 +28,6 @@ History = Sequence[Sequence[Any]]
 HORIZON_TURNED, HORIZON_UNTURNED = 90, 365  # [d]
 TURN_EVERY = 7
 NEAR = 4  # [d] a turn told this near to an expected one is that one
-PARTICLE: Literal["medium"] = "medium"
-"""Stalks chopped by hand; the model's belief spreads round it."""
 ASKED = ("feel", "squeeze", "smell")
 _WORDS = {"too_hot": "hot"}
 
@@ -55,10 +53,7 @@ def foresee(
     try:
         plan = plan_of(size, materials, Carrier(measure))
         constants = pile_constants()
-        wet = plan.whole.with_water(plan.water_l)
-        pile = pile_of(
-            wet, (size[0], size[1], size[2]), PARTICLE, constants, plan.mix.with_water(plan.water_l)
-        )
+        pile = pile_of_plan(plan, catalogue(), constants)
         found = outlook(
             pile, constants, age, HORIZON_UNTURNED if unturned else HORIZON_TURNED, _events(history, age, unturned),
             _readings(history), 0 if unturned else TURN_EVERY, _climate(latitude or 0.0, built_on),

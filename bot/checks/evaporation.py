@@ -30,14 +30,14 @@ def _saturation() -> float:
 
 def _rain_on_heap() -> float:
     """Litres that 1 mm brings to 1 m2, before the share that runs off."""
-    pile = core.PileWater(top_m2=1.0, dry_kg=100.0, water_kg=100.0, fast_kg=0.0, slow_kg=0.0)
-    return core.water_week(pile, 0.0, 1.0, "bare").rain_l / core.RAIN_CAUGHT
+    pile = core.PileWater(top_m2=1.0, dry_kg=100.0, water_kg=100.0)
+    return core.water_week(pile, 0.0, 1.0, 0.0, "bare").rain_l / core.RAIN_CAUGHT
 
 
 def _sun_on_heap() -> float:
     """Litres a day that 5 mm/d takes from a bare top of 1.5 x 1.5 m."""
-    pile = core.PileWater(top_m2=2.25, dry_kg=100.0, water_kg=200.0, fast_kg=0.0, slow_kg=0.0)
-    return core.water_week(pile, 5.0, 0.0, "bare", 1.0).surface_l
+    pile = core.PileWater(top_m2=2.25, dry_kg=100.0, water_kg=200.0)
+    return core.water_week(pile, 5.0, 0.0, 0.0, "bare", 1.0).surface_l
 
 
 def _rain(row: str, month_mm: float, expected: float, method: core.RainMethod) -> Check:

@@ -7,17 +7,12 @@ from functools import cache
 
 from bot import compost as core
 from bot.checks import Check
-from bot.coredata import read_core_text
+from bot.coredata import load_pile_constants, load_pile_measured
 
 HAUG = "Haug, Practical Handbook of Compost Engineering, 1993"
 PRACTICE = "common practice"
 NCS = "Univ. of Nebraska, NebGuide G1315"
 _HAUG_45 = 1.066**25 - 1.21**-15  # KIN-01
-
-
-@cache
-def _constants() -> core.PileConstants:
-    return core.parse_pile_constants(read_core_text("pile.toml"))
 
 
 @cache
@@ -34,11 +29,11 @@ def _course(
         side_m=side_m, turn_every=turn_every, days=days, particle=particle, moisture=moisture, density=density,
         cn_ratio=cn_ratio,
     )  # fmt: skip
-    return core.run_setup(setup, _constants())
+    return core.run_setup(setup, load_pile_constants())
 
 
 def _speed(celsius: float = 58.0, moisture: float = 1.0, air: float = 1.0) -> float:
-    c = _constants()
+    c = load_pile_constants()
     return float(core.decay_speed(c.coldest, c.best, c.hottest)(celsius, moisture, air))
 
 
@@ -70,7 +65,7 @@ def _cn_fall() -> float:
     return float(ratio[-1] / ratio[0])
 
 
-_MEASURED = core.parse_measured(read_core_text("pile_measured.toml"))
+_MEASURED = load_pile_measured()
 _MISSES = ("KIN-13", "KIN-15c")  # told in docs/science-pile.md; `python -m bot plots` prints them
 _UNITS = {"c": "C", "h": "h", "d": "d"}
 
@@ -81,7 +76,7 @@ def _measured(name: str) -> Check:
     return Check(
         name, point.quantity, point.source, point.mark, middle, half + point.within,
         _UNITS[point.quantity.rsplit("_", 1)[-1]],
-        lambda: core.compare({name: point}, _constants())[0].modelled,
+        lambda: core.compare({name: point}, load_pile_constants())[0].modelled,
     )  # fmt: skip
 
 
@@ -120,4 +115,4 @@ ROWS = (
 def _dry() -> core.Course:
     """A pile built at 25 % and never watered."""
     setup = core.Setup(side_m=2.0, turn_every=0, days=60, moisture=0.25, density=200.0)
-    return core.simulate(core.cube(setup, _constants()), _constants(), 60)
+    return core.simulate(core.cube(setup, load_pile_constants()), load_pile_constants(), 60)

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 from bot import compost as core
 from bot.checks import Check, Mark
-from bot.coredata import read_core_text
+from bot.coredata import load_causes, read_core_text
 
 _MARKS: dict[str, Mark] = {
     "published": "published",
@@ -15,19 +13,14 @@ _MARKS: dict[str, Mark] = {
 }
 
 
-@cache
-def _table() -> core.CauseTable:
-    return core.parse_causes(read_core_text("causes.toml"))
-
-
 def _row(name: str, case: core.Case) -> Check:
     causes = " or ".join(case.causes)
     return Check(
         name, f"rank of {causes} after at most three questions", case.source, _MARKS[case.mark], 1, 0, "rank",
-        lambda: core.play(_table(), case).rank,
+        lambda: core.play(load_causes(), case).rank,
     )  # fmt: skip
 
 
 ROWS = tuple(
-    _row(name, case) for name, case in core.parse_cases(read_core_text("causes_rows.toml"), _table()).items()
+    _row(name, case) for name, case in core.parse_cases(read_core_text("causes_rows.toml"), load_causes()).items()
 )

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bot import compost as core
-from bot.coredata import load_catalogue, read_core_text
+from bot.coredata import load_catalogue, load_pile_constants, load_pile_measured
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -48,11 +48,11 @@ def main(argv: Sequence[str]) -> int:
     # Same input, same file: no random ids.
     matplotlib.rcParams.update({"svg.hashsalt": "warmheap", "svg.fonttype": "none", "font.size": 10})
     folder.mkdir(parents=True, exist_ok=True)
-    constants = core.parse_pile_constants(read_core_text("pile.toml"))
+    constants = load_pile_constants()
     for name, draw in PLOTS.items():
         _save(folder / f"{name}.svg", draw, constants)
         print(folder / f"{name}.svg")
-    print(as_table(core.compare(core.parse_measured(read_core_text("pile_measured.toml")), constants)))
+    print(as_table(core.compare(load_pile_measured(), constants)))
     return 0
 
 

@@ -7,12 +7,10 @@ from .constants import (
     BULK_DENSITY_MOST,
     CN_PREFERRED,
     CN_TOLERATED,
-    FAST_RATE,
     MOISTURE_PREFERRED,
     MOISTURE_TARGET,
     MOISTURE_TOLERATED,
     RAIN_CAUGHT,
-    SLOW_RATE,
 )
 from .crops import Crop, Crops, parse_crops
 from .diagnosis import Diagnosis, Evidence, RankedCause, diagnose
@@ -125,7 +123,7 @@ from .spread import (
     rate_of_depth_t_ha,
 )
 from .verdict import Addition, Verdict, addition_for_cn, addition_for_moisture, judge, mend
-from .water import Cover, PileWater, WaterWeek, left_of, pile_water, water_week
+from .water import Cover, PileWater, WaterWeek, pile_water, water_week
 from .worth import Fertiliser, Worth, hours_of_work, nutrient_price, nutrient_value, worth_of
 
 __all__ = [
@@ -158,7 +156,6 @@ __all__ = [
     "Dressing",
     "Event",
     "Evidence",
-    "FAST_RATE",
     "Fertiliser",
     "Figure",
     "Hygiene",
@@ -192,7 +189,6 @@ __all__ = [
     "Readiness",
     "Reading",
     "Remedy",
-    "SLOW_RATE",
     "Setup",
     "Shape",
     "Signs",
@@ -255,7 +251,6 @@ __all__ = [
     "judge_hygiene",
     "largest_pile",
     "learn",
-    "left_of",
     "manure_for",
     "mass_for_area_kg",
     "mend",

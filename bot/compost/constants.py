@@ -50,8 +50,6 @@ LATENT_HEAT: Final = 2.45  # [MJ/kg] of water at 20 C, FAO-56 1998, published (r
 HEAT_OF_DECAY: Final = 21.0  # [MJ/kg] organic matter lost; Haug 1993: 21 to 23, from memory
 VAPOUR_SHARE: Final = 0.5  # [-] of the heat of decay leaves as vapour in a heap without a blower; estimate
 DECAY_WATER: Final = 0.55  # [kg/kg] water formed by decay; Haug 1993: 0.5 to 0.6, from memory
-FAST_RATE: Final = 0.06  # [1/d] decay of the fast share in a working heap; estimate, see docs/science.md
-SLOW_RATE: Final = 0.008  # [1/d] the same of the slow share; estimate
 RAIN_CAUGHT: Final = 0.8  # [-] of the rain on the top that enters; the rest runs off; estimate
 HOLDING_MOISTURE: Final = 0.70  # [kg/kg wet] beyond which water drains from most mixes; estimate
 

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from typing import Literal
 
 import msgspec
 
 from .constants import (
     DECAY_WATER,
-    FAST_RATE,
     HEAT_OF_DECAY,
     HOLDING_MOISTURE,
     LATENT_HEAT,
     MOISTURE_TARGET,
     RAIN_CAUGHT,
-    SLOW_RATE,
     VAPOUR_SHARE,
 )
 from .errors import check_range
@@ -29,14 +26,11 @@ RAIN_FACTOR: dict[Cover, float] = {"bare": 1.0, "mulch": 1.0, "sheet": 0.0}
 
 
 class PileWater(msgspec.Struct, frozen=True, kw_only=True):
-    """What the balance needs to know of a heap. top_m2: area open to sun and rain [m2]; dry_kg, water_kg
-    [kg]; fast_kg, slow_kg: organic matter left that rots fast and slowly [kg]."""
+    """What the balance needs to know of a heap. top_m2: area open to sun and rain [m2]; dry_kg, water_kg [kg]."""
 
     top_m2: float
     dry_kg: float
     water_kg: float
-    fast_kg: float
-    slow_kg: float
 
 
 class WaterWeek(msgspec.Struct, frozen=True, kw_only=True):
@@ -54,50 +48,33 @@ class WaterWeek(msgspec.Struct, frozen=True, kw_only=True):
     need_l: float
 
 
-def pile_water(mix: Mix, top_m2: float, age_days: float = 0.0) -> PileWater:
+def pile_water(mix: Mix, top_m2: float, rotted_kg: float = 0.0) -> PileWater:
     """State of a heap that was built of a mix, watered to 55 %, and has been kept at that since.
 
-    mix : what rots, as built. top_m2 : area of the top. [m2] age_days : since building, 0 to 3650. [d]
+    mix : what rots, as built. top_m2 : area of the top. [m2] rotted_kg : what has rotted away since, less than the
+    dry matter; the pile model tells it. [kg]
     Raises OutOfRange.
-    Source: first-order decay of the fast and slow shares (KIN-17 form), rates in `constants`.
+    Source: definition of moisture on the wet basis.
     """
     check_range("top_m2", top_m2, 0.01, 200.0, "m2")
-    fast, slow = left_of(mix.fast_kg, mix.slow_kg, age_days)
-    dry = mix.dry_kg - (mix.fast_kg - fast) - (mix.slow_kg - slow)
+    dry = mix.dry_kg - check_range("rotted_kg", rotted_kg, 0.0, 0.999 * mix.dry_kg, "kg")
     water = dry * MOISTURE_TARGET / (1 - MOISTURE_TARGET)
-    return PileWater(
-        top_m2=top_m2,
-        dry_kg=dry,
-        water_kg=max(water, mix.water_kg * dry / mix.dry_kg),
-        fast_kg=fast,
-        slow_kg=slow,
-    )
-
-
-def left_of(fast_kg: float, slow_kg: float, days: float) -> tuple[float, float]:
-    """What is left of the fast and slow shares in a working heap.
-
-    fast_kg, slow_kg : at the start. [kg] days : 0 to 3650. [d] Returns both at the end. [kg]
-    Raises OutOfRange. Source: first-order decay, m exp(-k t) (definition); rates are estimates.
-    """
-    check_range("days", days, 0, 3650, "d")
-    return fast_kg * math.exp(-FAST_RATE * days), slow_kg * math.exp(-SLOW_RATE * days)
+    return PileWater(top_m2=top_m2, dry_kg=dry, water_kg=max(water, mix.water_kg * dry / mix.dry_kg))
 
 
 def water_week(
     pile: PileWater,
     et0_mm_d: float,
     rain_mm: float,
+    decayed_kg: float,
     cover: Cover = "mulch",
     days: float = 7.0,
-    decayed_kg: float | None = None,
 ) -> WaterWeek:
     """Water balance of a heap over some days, by default a week.
 
     pile : state at the start. et0_mm_d : reference evapotranspiration, 0 to 20. [mm/d]
     rain_mm : by the gauge over these days, 0 to 2000. [mm] cover : of the top. days : above 0 to 31. [d]
-    decayed_kg : organic matter lost in these days, where the pile model says it (`Course.decayed_kg`), which knows
-        heat, turning and what is left; else by `left_of`, a working heap's rough rates. [kg]
+    decayed_kg : organic matter that rots in these days, as the pile model tells it (`Course.decayed_kg`). [kg]
     Returns the balance and the water needed at the end.
     Raises OutOfRange.
     Source: 1 mm on 1 m2 is 1 L (definition); heat of decay over latent heat (Haug 1993, from memory); what is
@@ -107,10 +84,7 @@ def water_week(
     check_range("rain_mm", rain_mm, 0, 2000, "mm")
     check_range("days", days, 0.01, 31, "d")
     check_range("water_kg", pile.water_kg, 0, MASS_MOST_KG, "kg")
-    if decayed_kg is None:
-        lost = pile.fast_kg + pile.slow_kg - sum(left_of(pile.fast_kg, pile.slow_kg, days))
-    else:
-        lost = check_range("decayed_kg", decayed_kg, 0, pile.dry_kg, "kg")
+    lost = check_range("decayed_kg", decayed_kg, 0, pile.dry_kg, "kg")
     surface = et0_mm_d * days * pile.top_m2 * EVAPORATION_FACTOR[cover]
     decay = lost * HEAT_OF_DECAY * VAPOUR_SHARE / LATENT_HEAT
     formed, rain = lost * DECAY_WATER, rain_mm * pile.top_m2 * RAIN_CAUGHT * RAIN_FACTOR[cover]
