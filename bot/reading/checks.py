@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from bot.reading.letters import Letters
 from bot.reading.lexicon import KEYWORDS, UNITS, Entry, entries, skipped_in, symbols
-from bot.reading.phrases import BadPhrase, Expander, Pattern, Piece, spelling_table
+from bot.reading.phrases import BadPhrase, Expander, Pattern, Piece, spelling_table, without_skipped
 from bot.reading.words import WordList
 
 Report = Callable[[str, str], Exception]
@@ -27,19 +27,21 @@ def check_phrases(words: WordList, error: Report) -> None:
     expander = _checked_groups(words, letters, error)
     polite = {w for phrase in words.polite for w in expander.words(phrase)}
     skip = polite | {w for phrase in words.skip for w in expander.words(phrase)}
+    weak = {word for piece in expander.pattern("<very>")[0] for word in piece}
     seen: dict[tuple[str, Piece], Entry] = {}
+    written: list[tuple[Entry, Pattern]] = []
     for entry in entries(words):
         try:
-            pattern = expander.pattern(
-                entry.phrase, () if entry.sense.category == "alone" else skipped_in(entry, skip)
-            )
+            written.append((entry, expander.pattern(entry.phrase)))
+            dropped = () if entry.sense.category == "alone" else skipped_in(entry, skip)
+            pattern = without_skipped(written[-1][1], dropped, entry.phrase)
         except BadPhrase as exc:
             raise error(entry.field, str(exc)) from None
         _check_once(entry, pattern, seen, error)
-        _check_says_something(entry, pattern, expander, error)
-    for entry in entries(words):
-        dropped = polite if entry.sense.category == "alone" and entry.sense.id in KEYWORDS else skip
-        _check_not_worn_down(entry, expander, dropped, seen, error)
+        _check_says_something(entry, pattern, weak, error)
+    for entry, pattern in written:
+        keyword = entry.sense.category == "alone" and entry.sense.id in KEYWORDS
+        _check_not_worn_down(entry, pattern, expander, polite if keyword else skip, seen, error)
 
 
 def _checked_spelling(words: WordList, letters: Letters, error: Report) -> dict[str, str]:
@@ -86,11 +88,10 @@ def _check_once(
             )
 
 
-def _check_says_something(entry: Entry, pattern: Pattern, expander: Expander, error: Report) -> None:
+def _check_says_something(entry: Entry, pattern: Pattern, weak: set[str], error: Report) -> None:
     """A slip such as `very hot/warm?` leaves `very` alone, which would then mean hot."""
     if entry.sense.category in ("about", "alone", *_GRAMMAR) or entry.sense.category.startswith("choice_"):
         return
-    weak = {word for piece in expander.pattern("<very>")[0] for word in piece}
     for piece in pattern[0] if len(pattern) == 1 else ():
         if all(word in weak for word in piece) and not entry.sense.category.endswith("_answer"):
             raise error(entry.field, f"{entry.phrase!r} may be only {' '.join(piece)!r}, which says nothing")
@@ -102,6 +103,7 @@ def _parts_as_written(entry: Entry, expander: Expander) -> frozenset[Piece]:
 
 def _check_not_worn_down(
     entry: Entry,
+    pattern: Pattern,
     expander: Expander,
     skip: set[str],
     seen: dict[tuple[str, Piece], Entry],
@@ -111,7 +113,6 @@ def _check_not_worn_down(
     if entry.sense.category in ("about", "name_before", *UNITS) or entry.sense.category.startswith("choice_"):
         return
     family = _FAMILIES.get(entry.sense.category, entry.sense.category)
-    pattern = expander.pattern(entry.phrase)
     for piece in pattern[0] if len(pattern) == 1 else ():
         left = tuple(word for word in piece if word not in skip)
         other = seen.get((family, left))

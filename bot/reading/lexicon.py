@@ -72,6 +72,7 @@ class Lexicon:
         self.joined = sorted(flat(words.joined))
         self.between = flat(words.sizes.between)
         self.one_without_number = flat(words.one_without_number)
+        self._expander.forget()
 
     def _flat(self, phrases: list[str]) -> set[str]:
         found = {word for phrase in phrases for word in self._expander.words(phrase)}

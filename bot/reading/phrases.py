@@ -27,6 +27,18 @@ def spelling_table(spellings: Mapping[str, Iterable[str]], letters: Letters) -> 
     return {each: word for each, word in table.items() if each != word}
 
 
+def without_skipped(pattern: Iterable[Collection[Piece]], skip: Collection[str], phrase: str) -> Pattern:
+    """A pattern without the words in `skip`. Raises BadPhrase, which names the phrase, if a part is then empty."""
+    kept: Pattern = []
+    for part in pattern:
+        pieces = {tuple(w for w in piece if w not in skip) for piece in part} if skip else set(part)
+        pieces.discard(())
+        if not pieces:
+            raise BadPhrase(f"{phrase!r}: a part of it holds no word that counts")
+        kept.append(frozenset(pieces))
+    return kept
+
+
 class Expander:
     """Turns phrases into patterns.
 
@@ -39,26 +51,29 @@ class Expander:
         self, letters: Letters, groups: Mapping[str, Iterable[str]], spelling: Mapping[str, str] | None = None
     ) -> None:
         self._letters, self._spelling = letters, spelling or {}
+        self._cut: dict[str, Piece] = {}
         self._groups: dict[str, list[Piece]] = {}
         for name, phrases in groups.items():
             self._groups[name] = [piece for phrase in phrases for piece in self._one_part(phrase)]
 
     def words(self, text: str) -> Piece:
         """The plain words of some text, as the cutter of texts would give them."""
-        plain = self._letters.plain(text)
-        words = plain.replace("'", "").replace("-", " ").split() or plain.split()
-        return tuple(sys.intern(self._spelling.get(word, word)) for word in words)  # one copy of each word
+        if text not in self._cut:
+            plain = self._letters.plain(text)
+            words = plain.replace("'", "").replace("-", " ").split() or plain.split()
+            self._cut[text] = tuple(
+                sys.intern(self._spelling.get(word, word)) for word in words
+            )  # one copy each
+        return self._cut[text]
+
+    def forget(self) -> None:
+        """Let go of what was kept to be quick, when all phrases of a list are done."""
+        self._cut.clear()
 
     def pattern(self, phrase: str, skip: Collection[str] = ()) -> Pattern:
         """The pattern of a phrase, without the words in `skip`. Raises BadPhrase."""
-        pattern = []
-        for part in phrase.replace("…", "...").split("..."):
-            pieces = {tuple(w for w in piece if w not in skip) for piece in self._expand(part)}
-            pieces.discard(())
-            if not pieces:
-                raise BadPhrase(f"{phrase!r}: {part.strip()!r} holds no word that counts")
-            pattern.append(frozenset(pieces))
-        return pattern
+        parts = phrase.replace("…", "...").split("...")
+        return without_skipped([self._expand(part) for part in parts], skip, phrase)
 
     def _one_part(self, phrase: str) -> Iterable[Piece]:
         if "..." in phrase:
