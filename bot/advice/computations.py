@@ -159,6 +159,7 @@ COMPUTATIONS = (
             "built_on": "date", "today": "date", "turned_on": "date?", "heated": "yesno?", "was_hot": "yesno?",
             "squeeze": "squeeze?", "smell": "smell?", "look": "look?", "rain": "rain?", "animals": "animals?",
             "asked": "terms?", "tried": "terms?",
+            "history": "series?", "turning": "term?", "latitude": "number?",
         },
         ask=_q("term", "nothing", "squeeze", "smell", "look", "rain", "animals", "heated_before"),
         asked=_q("terms"), cause=_q("term", *CAUSES), water=_q("amount"), add=_q("shopping"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
@@ -9,6 +10,7 @@ import msgspec
 
 from bot.advice.amounts import Carrier, Said
 from bot.advice.caring import age_days, pile_now
+from bot.advice.foreseeing import History, believed_causes
 from bot.advice.planning import plan_of
 from bot.advice.tables import catalogue, causes
 from bot.compost import Diagnosis, Evidence, PilePlan, RankedCause, remedy
@@ -40,6 +42,9 @@ def diagnose(
     animals: str | None = None,
     asked: list[str] | None = None,
     tried: list[str] | None = None,
+    history: History = (),
+    turning: str | None = None,
+    latitude: float | None = None,
 ) -> Result:
     """One step of the diagnosis of a cold pile.
 
@@ -48,6 +53,7 @@ def diagnose(
     carrier = Carrier(measure)
     plan = plan_of(size, materials, carrier)
     age = age_days(built_on, today)
+    belief = believed_causes(plan, built_on, age, history, turning, latitude)
     evidence = Evidence(
         feel="cold", squeeze=squeeze, smell=smell, look=look, rain=rain, animals=animals,  # type: ignore[arg-type]
         heated_before="yes" if was_hot == "yes" else heated,  # type: ignore[arg-type]
@@ -55,21 +61,21 @@ def diagnose(
         smallest_side_m=min(size), cn_ratio=plan.cn_ratio,
     )  # fmt: skip
     put = list(asked or [])
-    found = _diagnose(evidence, put)
+    found = _diagnose(evidence, put, belief)
     result: Result = {"ask": "nothing", "asked": put}
     if found.next_question is not None:
         result = {"ask": found.next_question, "asked": [*put, found.next_question]}
     return result | _advice(found, plan, carrier, squeeze, age, list(tried or []))
 
 
-def _diagnose(evidence: Evidence, put: list[str]) -> Diagnosis:
+def _diagnose(evidence: Evidence, put: list[str], belief: Mapping[str, float]) -> Diagnosis:
     """As the core does, with the questions that SMS never puts taken out of its choice, not of its count."""
     table = causes()
     silent = {
         name: msgspec.structs.replace(kind, question=None) if kind.question in NOT_ASKED else kind
         for name, kind in table.evidence.items()
     }
-    return core_diagnose(msgspec.structs.replace(table, evidence=silent), evidence, put)
+    return core_diagnose(msgspec.structs.replace(table, evidence=silent), evidence, put, belief)
 
 
 def _days_since(turned_on: str | None, today: str, age: int) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from datetime import date, timedelta
 from typing import Any
@@ -16,7 +16,11 @@ from bot.compost import (
     Climate,
     CompostError,
     Event,
+    PilePlan,
     Reading,
+    believe,
+    cause_factors,
+    learn,
     outlook,
     pile_of_plan,
     usual_temperatures_c,
@@ -27,6 +31,10 @@ History = Sequence[Sequence[Any]]
 """What was told of a pile, oldest first: its age [d], the kind of reading, its word, its temperature [C] or None."""
 HORIZON_TURNED, HORIZON_UNTURNED = 90, 365  # [d]
 TURN_EVERY = 7
+PARTICLES, SLACK = 64, 8.0  # enough for which cause is likelier, and quick
+BELIEVED = ("finished",)
+"""Causes on which the diagnosis hears the model. Moisture it asks, and that a farmer watered as told is only assumed;
+manure it knows from the plan."""
 NEAR = 4  # [d] a turn told this near to an expected one is that one
 ASKED = ("feel", "squeeze", "smell")
 _WORDS = {"too_hot": "hot"}
@@ -70,6 +78,34 @@ def foresee(
         "ready_to": _day(built_on, max(late, age)),
         "ask": _ask([each.kind for each in found.asks]),
     }
+
+
+def believed_causes(
+    plan: PilePlan,
+    built_on: str,
+    age: int,
+    history: History = (),
+    turning: str | None = None,
+    latitude: float | None = None,
+) -> Mapping[str, float]:
+    """Factors of the model's belief on the causes of a cold pile; none where the model cannot tell.
+
+    history : what was told. Readings of today are left out: the diagnosis weighs them itself.
+    """
+    before = [each for each in history if each[0] < age]
+    try:
+        pile = pile_of_plan(plan, catalogue(), pile_constants())
+        events = _events(history, age, turning == "no")
+        belief = believe(
+            pile, pile_constants(), max(age, 1), _climate(latitude or 0.0, built_on), events,
+            count=PARTICLES, slack=SLACK,
+        )  # fmt: skip
+        for reading in _readings(before):
+            belief = learn(belief, reading, age)
+        factors = cause_factors(belief, age)
+        return {cause: factors[cause] for cause in BELIEVED}
+    except CompostError:
+        return {}
 
 
 def _ask(kinds: Sequence[str]) -> str:
