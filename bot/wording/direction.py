@@ -28,10 +28,15 @@ def strong(char: str) -> str | None:
 
 
 def closed(text: str, language: str) -> str:
-    """The text, with the mark of the language's direction after it if its last letter runs the other way."""
+    """The text, with the mark of the language's direction after it if its last letter runs the other way.
+
+    A bracket or sign at its end is first given the direction of the text: `Hindi (Roman)` keeps its bracket.
+    """
     own = RIGHT_TO_LEFT if is_right_to_left(language) else LEFT_TO_RIGHT
     last = next((found for char in reversed(text) if (found := strong(char))), own)
-    return text if last == own else text + own
+    if last == own:
+        return text
+    return text + own if text[-1].isalnum() else text + last + own
 
 
 def astray(text: str, language: str) -> str | None:
