@@ -31,7 +31,6 @@ WEEKS_TURNED = 8  # practice: turned weekly, mature in 6 to 8 weeks
 WEEKS_UNTURNED = 40  # practice: never turned, 6 to 12 months
 WEEKS_NEW = 3
 """After them one message tells the turns of two weeks: the farmer knows how, and messages cost."""
-BEHIND_DAYS = 14
 RAIN_DROPS_MM = 10.0  # [mm] in a week; practice: a week with rain needs no watering
 RIPE_WEEKS = 6  # practice: turned weekly, mature in 6 to 8 weeks
 
@@ -50,23 +49,20 @@ def care(
     latitude: float | None = None,
     squeeze: str | None = None,
     turning: str | None = None,
-    turned_on: str | None = None,
 ) -> Result:
     """The week of a pile: what to do, with how much water.
 
     turning : `no` for a pile that is never turned. settled : the farmer has turned it for some weeks, and one
-    message serves two. next : days to the next message. behind : the last turn told is two weeks old. Only then:
-    many turn and do not tell, and must not hear of it every week.
+    message serves two. next : days to the next message.
     """
     weeks = age_days(built_on, today) // 7
     water = watering(size, materials, built_on, today, measure, rain_mm, latitude, squeeze)
     last = WEEKS_UNTURNED if turning == "no" else WEEKS_TURNED
     time = "over" if weeks > last else "first" if weeks <= 1 else "later"
-    behind = turned_on is not None and BEHIND_DAYS <= age_days(turned_on, today) < BEHIND_DAYS + 7
     settled = weeks >= WEEKS_NEW
     return {
         "week": weeks, "time": time, "watering": water["need"], "water": water["water"],
-        "behind": "yes" if behind else "no", "settled": "yes" if settled else "no",
+        "settled": "yes" if settled else "no",
         "next": pace(turning)["days"] * (2 if settled and turning != "no" else 1),
     }  # fmt: skip
 

@@ -83,9 +83,9 @@ COMPUTATIONS = (
         rounds=_q("number"), left=_q("number"), cover=_q("shopping"),
     ),
     _computation(
-        "care", caring.care, _WEEK | {"built_on": "date", "today": "date", "turning": "term?", "turned_on": "date?"},
+        "care", caring.care, _WEEK | {"built_on": "date", "today": "date", "turning": "term?"},
         week=_q("number"), time=_q("term", "first", "later", "over"), watering=_NEED, water=_q("amount"),
-        behind=_YES_NO, settled=_YES_NO, next=_q("days"),
+        settled=_YES_NO, next=_q("days"),
     ),
     _computation(
         "watering", caring.watering, _WEEK | {"built_on": "date?", "today": "date?"},

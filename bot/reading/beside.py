@@ -30,7 +30,8 @@ def told_beside(matches: Matches, found: Found, expect: Kind | None, lesson: str
 
 
 def _one(matches: Matches, category: str) -> str | None:
-    ids = {span.id for span in matches.of(category)}
+    spans = matches.of(category)
+    ids = {one.id for one in spans if not any(one.mask & two.mask == one.mask != two.mask for two in spans)}
     return ids.pop() if len(ids) == 1 else None
 
 
