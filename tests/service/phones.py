@@ -39,7 +39,7 @@ class Farm:
         return [entry.text for entry in self.sent(phone)[before:]]
 
     def joins(self, phone: str = PHONE) -> None:
-        self.texts("JOIN", "1", "Amina", "Green Hill", "yes", phone=phone)
+        self.texts("JOIN", "English", "Amina", "Green Hill", "yes", phone=phone)
 
     def builds(self, phone: str = PHONE) -> None:
         self.joins(phone)

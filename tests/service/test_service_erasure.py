@@ -26,7 +26,7 @@ def found(here: Farm) -> list[tuple[str, str]]:
 
 def with_a_past(farm: OpenFarm) -> Farm:
     here = farm(groups=(Group(code="HILL7", name="Green Hill group"),))
-    here.texts("JOIN HILL7", "1", "Zuwenakhe", "Quillbrook", "yes")
+    here.texts("JOIN HILL7", "English", "Zuwenakhe", "Quillbrook", "yes")
     here.texts("plan 2x2x2", "maize stalks, goat manure", "wheelbarrow", "yes", "done", "all", "done")
     here.texts("TRAINER the limping brown goat ate from it", "vuhhu", "new number", "+44 7700 900001")
     here.passes(days=9)
@@ -85,7 +85,9 @@ def test_who_is_forgotten_may_begin_again_as_a_stranger(farm: OpenFarm) -> None:
 
 def test_on_a_shared_phone_only_one_is_forgotten(farm: OpenFarm) -> None:
     here = with_a_past(farm)
-    here.texts("other person", "Juma", "1", "Upper Field", "yes", "plan 2x2x2", "Zuwenakhe: delete me", "yes")
+    here.texts(
+        "other person", "Juma", "English", "Upper Field", "yes", "plan 2x2x2", "Zuwenakhe: delete me", "yes"
+    )
     here.passes(minutes=2)
     assert {secret for _, secret in found(here)} <= {"+447700900001", "447700900001"}
     assert here.bot.pile_view(PHONE)["farmer"]["name"] == "Juma"

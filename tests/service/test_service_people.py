@@ -13,7 +13,7 @@ def shared(farm: OpenFarm) -> Farm:
     """Amina with a pile, and Juma who has just joined from her phone."""
     here = farm()
     here.builds()
-    here.texts("other person", "Juma", "1", "Upper Field", "yes")
+    here.texts("other person", "Juma", "English", "Upper Field", "yes")
     return here
 
 
@@ -22,7 +22,7 @@ def test_another_person_is_asked_for_the_name_and_joins_with_consent(farm: OpenF
     here.builds()
     assert here.texts("other person")[0].startswith("Who is writing? 1 Amina.")
     assert here.texts("Juma")[0].startswith("Juma: Warmheap: free compost advice")
-    assert "Agree? YES or NO" in here.texts("1", "Upper Field")[0]
+    assert "Agree? YES or NO" in here.texts("English", "Upper Field")[0]
     assert here.texts("yes")[0].startswith("Juma: Welcome, Juma!")
     people = here.bot.store.farmers.of_line(1)
     assert [(f.name, f.consent_at is not None) for f in people] == [("Amina", True), ("Juma", True)]

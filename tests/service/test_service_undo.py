@@ -58,18 +58,25 @@ def test_undo_takes_back_one_report_only(farm: OpenFarm) -> None:
     assert readings(here) == [("feel", "hot")]
 
 
-def test_undo_takes_back_that_a_pile_is_ready(farm: OpenFarm) -> None:
+def test_undo_brings_back_a_pile_that_was_given_up(farm: OpenFarm) -> None:
     here = built(farm)
-    here.passes(days=60)
-    here.texts("is it ready", "no")
-    for _ in range(6):
-        if here.bot.pile_view(PHONE)["piles"][0]["stage"] == "ready":
-            break
-        here.texts("1")
-    before = tasks(here)
-    assert here.bot.pile_view(PHONE)["piles"][0]["stage"] == "ready"
-    assert here.texts("undo")[0].startswith("I took back your message")
-    assert here.bot.pile_view(PHONE)["piles"][0]["stage"] == "working" and tasks(here) != before
+    before = here.bot.pile_view(PHONE)
+    here.texts("my pile was stolen", "no")
+    assert here.bot.pile_view(PHONE)["piles"] == []
+    assert 'took back your message "no"' in here.texts("undo")[0]
+    after = here.bot.pile_view(PHONE)
+    assert (after["piles"][0]["stage"], tasks(here)) == (
+        "working",
+        [(t["dialogue"], t["at"]) for t in before["next"]],
+    )
+
+
+def test_an_old_report_is_not_undone(farm: OpenFarm) -> None:
+    """Reminders have come and gone since, and were set by what was told."""
+    here = built(farm)
+    here.texts("hot")
+    here.passes(days=2.1)
+    assert here.texts("undo")[0].startswith("There is nothing to take back")
 
 
 def test_rain_told_before_comes_back_when_the_newer_is_undone(farm: OpenFarm) -> None:

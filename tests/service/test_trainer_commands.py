@@ -196,7 +196,7 @@ def test_moving_to_a_phone_in_use_overwrites_nobody(farm: OpenFarm, run: Callabl
     here = farm()
     here.builds()
     here.texts("TRAINER one?", "warm")
-    here.texts("JOIN", "1", "Juma", "Upper Field", "yes", "TRAINER two?", phone=NEW)
+    here.texts("JOIN", "English", "Juma", "Upper Field", "yes", "TRAINER two?", phone=NEW)
     assert run("move", PHONE, NEW).endswith("0")
     names = [f.name for f in here.bot.store.farmers.of_line(2)]
     assert names == ["Juma", "Amina"] and here.bot.store.farmers.of_line(1) == []
@@ -211,11 +211,11 @@ def test_moving_to_a_phone_in_use_overwrites_nobody(farm: OpenFarm, run: Callabl
 def test_moving_says_what_is_not_clear(farm: OpenFarm, run: Callable[..., str]) -> None:
     here = farm()
     here.builds()
-    here.texts("JOIN", "1", "amina", "Upper Field", "yes", phone=NEW)
+    here.texts("JOIN", "English", "amina", "Upper Field", "yes", phone=NEW)
     assert "amina" in run("move", PHONE, NEW).casefold() and here.bot.pile_view(PHONE)["piles"]
     assert run("move", PHONE, PHONE).endswith("2")
     assert "nobody is known there" in run("move", "+447700900077", NEW)
-    here.texts("other person", "Juma", "1", "Upper Field", "yes")
+    here.texts("other person", "Juma", "English", "Upper Field", "yes")
     assert "known there: Amina, Juma" in run("move", PHONE, "+447700900066")
     assert run("move", PHONE, "+447700900066", "--name", "juma").endswith("0")
     assert here.bot.pile_view("+447700900066")["farmer"]["name"] == "Juma"
