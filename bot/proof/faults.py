@@ -112,7 +112,8 @@ class Proof:
             return
         rendered = self.rendered(text)
         parts = count(rendered)
-        if self.latin and parts.encoding != "GSM-7" and parts.segments > 1:
+        languages = "bot.languages" in wanted  # each is named as its readers write it, in whatever script
+        if self.latin and parts.encoding != "GSM-7" and parts.segments > 1 and not languages:
             yield f"costs more for the letters {_dear(rendered)!r}"
         if parts.segments > self.budget(text):
             yield f"takes {parts.segments} segments of {self.budget(text)}: {parts.units} units: {rendered}"

@@ -49,7 +49,7 @@ class Told:
             answers = [a for a in step.answers if a == "done"] or list(step.answers)[:1]
         if self._numbered(text, len(answers)):
             return
-        words = re.findall(r"[^ .,;:!?()،؟।]+", self._letters.plain(text))
+        words = re.findall(r"[^ .,;:!?()،؟।'\"]+", self._letters.plain(text))
         plain = f" {' '.join(self._spelling.get(word, word) for word in words)} "
         category = _CATEGORIES.get(kind.name, "")
         if "later" in step.answers and kind.name == "yesno":
