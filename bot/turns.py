@@ -54,7 +54,9 @@ class Turns:
 
     def talk(self, line_id: int, farmer_no: int) -> Conversation:
         kept = self.store.conversations.load(line_id, farmer_no)
-        return msgspec.convert(kept.state, Conversation) if kept else Conversation()
+        talk = msgspec.convert(kept.state, Conversation) if kept else Conversation()
+        self.engine.update(talk)
+        return talk
 
     def world(
         self, line: Line, farmer: Farmer, talk: Conversation, now: datetime, **more: Any

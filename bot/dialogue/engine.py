@@ -12,6 +12,8 @@ from bot.dialogue.turn import Saying, World
 from bot.dialogue.vocabulary import Vocabulary
 from bot.reading.meaning import Kind, Meaning
 
+MOVED = -1
+"""The version of a frame that comes from another step: whether it fits there is to be looked at."""
 __all__ = ["DialogueCircle", "Engine", "Missing"]
 
 
@@ -23,6 +25,7 @@ class Engine:
 
     def expects(self, talk: Conversation) -> tuple[Kind | None, tuple[str, ...]]:
         """What the reader should look for: the kind of the open question and the reply words it offers."""
+        self.update(talk)
         step = self.open_step(talk)
         if step is None:
             return None, ()
@@ -128,8 +131,8 @@ class Engine:
 
     # -- dialogue files that have changed since the farmer wrote
 
-    def update(self, talk: Conversation) -> bool:
-        """Bring every frame to the dialogue files of today; whether one had to begin anew or was let go.
+    def update(self, talk: Conversation) -> None:
+        """Bring every frame to the dialogue files of today; notes it when one began anew or was let go.
 
         A step that was renamed is found by the migration notes, and the farmer notices nothing. One that is
         gone, or now says what this conversation cannot know, begins its dialogue anew.
@@ -139,18 +142,14 @@ class Engine:
         for frame in anew:
             self._restart(frame)
         talk.frames = kept
-        return lost or bool(anew)
+        talk.updated = talk.updated or lost or bool(anew)
 
     def _moved(self, frame: Frame) -> bool:
         """Whether the frame's dialogue is still there, if need be under its new name."""
-        here = f"{frame.dialogue}.{frame.step}"
         if (found := self.library.moved_step(frame.dialogue, frame.step)) != (frame.dialogue, frame.step):
             frame.dialogue, frame.step = found
-        if frame.dialogue not in self.library.dialogues:
-            return False
-        if here != f"{frame.dialogue}.{frame.step}" and self._fits(frame):
-            frame.version = self.library.dialogues[frame.dialogue].version
-        return True
+            frame.version = MOVED
+        return frame.dialogue in self.library.dialogues
 
     def _fits(self, frame: Frame) -> bool:
         """Whether the frame can go on where it is."""

@@ -33,7 +33,9 @@ class Hearing(Running):
         talk.asked_about = []
 
     def take(self) -> list[Saying]:
-        if self.engine.update(self.talk):
+        self.engine.update(self.talk)
+        if self.talk.updated:
+            self.talk.updated = False
             self.common("updated")
         return self._hear()
 

@@ -42,6 +42,7 @@ class Conversation(msgspec.Struct, kw_only=True):
     unanswered, unanswered_at : reminders about each pile in a row since the farmer last wrote (`` for those about
         none), and when the newest went.
     away : the last reminder has been sent; nothing more comes until the farmer writes.
+    updated : the dialogue files changed under the farmer, who is still to be told.
     undo : what the last report changed (see bot.undo), to be taken back when the farmer wishes.
     """
 
@@ -55,6 +56,7 @@ class Conversation(msgspec.Struct, kw_only=True):
     unanswered: dict[str, int] = {}
     unanswered_at: dict[str, datetime] = {}
     away: bool = False
+    updated: bool = False
     undo: dict[str, Any] | None = None
 
     @property
