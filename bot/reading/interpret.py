@@ -137,6 +137,8 @@ class Interpreter:
             listed = Listed()  # `like dead fish`, `bone dry`: a likeness
         if of_weather(matches, expect):
             reports["feel"] = Report()
+        if expect == "materials" and listed.materials:
+            reports["squeeze"] = Report()  # `dry banana leaves` is no wet or dry pile
         if reports["feel"].value and expect != "squeeze":
             reports["squeeze"] = Report()  # `cold as water`
         bare = [each for each in found.left() if not each.units]

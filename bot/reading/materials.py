@@ -9,6 +9,7 @@ import msgspec
 from bot.reading.lexicon import Lexicon
 from bot.reading.matching import Matches, Span
 from bot.reading.meaning import Kind, MaterialAmount
+from bot.reading.tokens import Token
 from bot.reading.units import Found, Quantity
 
 _ENDS = frozenset(",;\n+&./|?!:")
@@ -173,7 +174,7 @@ def _segments(names: list[Span], amounts: list[Quantity], matches: Matches) -> l
     at.update({each.first: each for each in amounts if each.first not in at})
     segments = [_Segment()]
     for i, token in enumerate(matches.tokens):
-        mark = token.kind == "mark" and token.text in _ENDS
+        mark = token.kind == "mark" and (token.text in _ENDS or _is_bullet(matches.tokens, i))
         if i in at:
             segments[-1].events.append(at[i])
             if isinstance(at[i], Span):
@@ -183,6 +184,12 @@ def _segments(names: list[Span], amounts: list[Quantity], matches: Matches) -> l
         else:
             segments[-1].last = i
     return [segment for segment in segments if segment.last >= segment.first]
+
+
+def _is_bullet(tokens: list[Token], i: int) -> bool:
+    """A dash with space on both sides, as between the items of `manure: 4 buckets - grass: 10 bundles`."""
+    apart = not tokens[i].stuck and i + 1 < len(tokens) and not tokens[i + 1].stuck
+    return tokens[i].text == "-" and apart
 
 
 def _paired(segments: list[_Segment], found: Found) -> dict[int, Quantity]:
