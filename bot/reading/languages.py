@@ -18,6 +18,8 @@ LEAST_TELLING = 2
 """Words known to another language and not to the farmer's, from which on that language is taken to be meant."""
 MOST_OWN = 4
 """So many words of the farmer's own to each of the other's, and the other is taken for chance."""
+MOST_PRESENT = 2
+"""Languages that are mixed into the main one; a text with words of more is no text."""
 _WEIGHTY = 4
 """Letters of a Latin word that can tell a language by itself."""
 
@@ -69,6 +71,7 @@ class LanguageFinder:
         telling = {code: bits & ~base for code, bits in known.items() if code != main and bits & ~base}
         present = [code for code, bits in telling.items() if _present(bits, base & ~known[code], tokens)]
         present = [code for code in present if not _outdone(telling[code], telling, present)]
+        present = sorted(present, key=lambda code: -telling[code].bit_count())[:MOST_PRESENT]
         taken = _union(telling[code] for code in present)
         telling = {c: bits if c in present else bits & ~taken for c, bits in telling.items()}
         telling = {c: bits for c, bits in telling.items() if bits}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from bot.reading.letters import Letters
@@ -68,7 +69,10 @@ class Lexicon:
             self._spread(table)
         self.common = flat(words.common)
         self.known = self.skip | self.common | set(self.meant) | set(self.numbers)
-        self.endings, self.beginnings = sorted(flat(words.endings)), sorted(flat(words.beginnings))
+        self.endings, self.beginnings = flat(words.endings), flat(words.beginnings)
+        self._ending_lengths = sorted({len(each) for each in self.endings})
+        self._beginning_lengths = sorted({len(each) for each in self.beginnings})
+        self.find = lru_cache(maxsize=1024)(self._find)
         self.joined = sorted(flat(words.joined))
         self.between = flat(words.sizes.between)
         self.one_without_number = flat(words.one_without_number)
@@ -147,24 +151,24 @@ class Lexicon:
         self.numbers.update(self.scales)
         self.numbers.update({w: float("nan") for w in self.before if w not in self.numbers})
 
-    def find(self, word: str) -> str | None:
+    def _find(self, word: str) -> str | None:
         """The word of the list that `word` is, as it stands or without a beginning, an ending or both, or None."""
         if word in self.meant:
             return word
-        return self._without_ending(word) or next(
-            (
-                found
-                for beginning in self.beginnings
-                if word.startswith(beginning) and len(rest := word[len(beginning) :]) >= SHORTEST_ROOT
-                if (found := rest if rest in self.meant else self._without_ending(rest))
-            ),
-            None,
-        )
+        if found := self._without_ending(word):
+            return found
+        for length in self._beginning_lengths:
+            rest = word[length:]
+            if len(rest) < SHORTEST_ROOT or word[:length] not in self.beginnings:
+                continue
+            if found := rest if rest in self.meant else self._without_ending(rest):
+                return found
+        return None
 
     def _without_ending(self, word: str) -> str | None:
-        for ending in self.endings:
-            root = word[: -len(ending)]
-            if word.endswith(ending) and len(root) >= SHORTEST_ROOT and root in self.meant:
+        for length in self._ending_lengths:
+            root = word[:-length]
+            if len(root) >= SHORTEST_ROOT and root in self.meant and word[-length:] in self.endings:
                 return root
         return None
 

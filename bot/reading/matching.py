@@ -14,7 +14,7 @@ from bot.reading.tree import Item
 from bot.reading.words import CHOICES
 
 LONGEST_GAP = 7
-MOST_REPAIRS = 24
+MOST_REPAIRS = 16
 """Unknown words of one text that are compared with the lists; hostile texts have more."""
 _NEVER_INSIDE = frozenset({"about", "not", *(f"choice_{kind}" for kind in CHOICES)})
 """Kept even inside a longer phrase, and hiding no shorter one: they count for one question only, or beside others."""

@@ -65,7 +65,7 @@ class _Book:
 
     def __init__(self, lexicon: Lexicon) -> None:
         self.meant = lexicon.meant
-        self._by_letter: dict[str, list[str]] = {}
+        self._by_letter: dict[tuple[str, int], list[str]] = {}
         self._known = lexicon.known
         self._undoubled: dict[str, list[str]] = {}
         for word in sorted(lexicon.known):
@@ -73,7 +73,7 @@ class _Book:
                 self._undoubled.setdefault(single, []).append(word)
             if SHORTEST <= len(word) <= LONGEST:
                 for letter in {word[0], word[1]}:
-                    self._by_letter.setdefault(letter, []).append(word)
+                    self._by_letter.setdefault((letter, len(word)), []).append(word)
 
     def nearest(self, word: str) -> tuple[int, list[str]]:
         """The words that are nearest, and how many letters they differ in (0: only in doubled ones)."""
@@ -92,7 +92,11 @@ class _Book:
         allowed = mistakes_allowed(len(word))
         if not allowed or len(word) > LONGEST:
             return 0, []
-        choices = list(dict.fromkeys(self._by_letter.get(word[0], []) + self._by_letter.get(word[1], [])))
+        lengths = range(len(word) - allowed, len(word) + allowed + 1)
+        places = [(letter, length) for letter in {word[0], word[1]} for length in lengths]
+        choices: list[str] = []
+        for place in places:
+            choices += self._by_letter.get(place, ())
         found = extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=None)
         # A short word of the list allows no more mistakes than its own length does.
         close = [
@@ -101,4 +105,4 @@ class _Book:
             if distance <= mistakes_allowed(len(each)) and _begins_alike(word, each)
         ]
         best = min((distance for distance, _ in close), default=0)
-        return int(best), sorted(each for distance, each in close if distance == best)
+        return int(best), sorted({each for distance, each in close if distance == best})
