@@ -6,6 +6,8 @@ import logging
 from collections.abc import Iterable
 from threading import Lock
 
+import msgspec
+
 from bot.reading.reader import Reader
 from bot.reading.taught import TaughtWord, with_taught
 from bot.store import Store, Taught
@@ -21,7 +23,7 @@ def taught_words(rows: Iterable[Taught]) -> list[TaughtWord]:
 
 def taught_reader(untaught: Reader, taught: Iterable[TaughtWord]) -> Reader:
     """A reader that knows the taught words too. One that no longer fits its list is left out, with a warning."""
-    taught = list(taught)
+    taught = [msgspec.structs.replace(word, language=untaught.list_of(word.language)) for word in taught]
     lists = dict(untaught.lists)
     for code in {word.language for word in taught} & set(lists):
         lists[code], refused = with_taught(lists[code], taught)

@@ -28,7 +28,7 @@ class Reader:
     def __init__(self, lists: Mapping[str, WordList], like: Reader | None = None) -> None:
         self.lists = dict(lists)
         self._read_as = {code: words.like for code, words in lists.items() if words.like}
-        lists = {code: words for code, words in lists.items() if not words.like}
+        lists = _whole(lists)
         same = {letter: plain for words in lists.values() for letter, plain in words.letters.items()}
         used = {char for words in lists.values() for char in symbols(words)}
         self._spelt = (same, used)
@@ -64,15 +64,44 @@ class Reader:
             return Meaning(text=text, understood=True, topic=whole, topic_alone=True)
         matches = self._matcher.match(tokens, language)
         meaning = self._interpreter.meaning(text, matches, expect, frozenset(options), whole)
+        if meaning.language:
+            meaning = msgspec.structs.replace(meaning, language=self._offered(meaning.language, text))
         if matches.written.other and expect not in ("text", "language"):
-            return msgspec.structs.replace(meaning, written_in=matches.written.other)
+            other = self._offered(self._read_as.get(matches.written.other, matches.written.other), text)
+            return msgspec.structs.replace(meaning, written_in=other)
         return meaning
+
+    def list_of(self, code: str) -> str:
+        """The one of the lists given that a language is read by."""
+        whole = self._read_as.get(code, code)
+        return whole if whole in self.lists else next(iter(self._ways(whole)), code)
+
+    def _ways(self, whole: str) -> list[str]:
+        return [code for code, words in self.lists.items() if whole in (code, words.like)]
+
+    def _offered(self, code: str, text: str) -> str:
+        """A language as it is offered. One that may be written in two ways is taken as the text writes it."""
+        ways = self._ways(self._read_as.get(code, code))
+        if len(ways) < 2:
+            return ways[0] if ways else code
+        alike = [way for way in ways if self.lists[way].name.isascii() == text.isascii()]
+        return code if code in self._read_as or not alike else alike[0]
 
     def unknown_words(self, text: str, language: str) -> list[str]:
         """The words of a text that no list with a say in it knows."""
+        language = self._read_as.get(language, language)
         tokens = self._parter.part(self._cutter.cut(self._letters.plain(text)))
         unknown = self._matcher.match(tokens, language).unknown if tokens else 0
         return [token.text for i, token in enumerate(tokens) if unknown >> i & 1]
+
+
+def _whole(lists: Mapping[str, WordList]) -> dict[str, WordList]:
+    """The lists that are read: one for a language written in two ways, also where only the second is offered."""
+    whole = {code: words for code, words in lists.items() if not words.like}
+    for words in lists.values():
+        if words.like and words.like not in whole:
+            whole[words.like] = msgspec.structs.replace(words, code=words.like, like="")
+    return whole
 
 
 def _with_digits(lexicons: Collection[Lexicon]) -> set[str]:

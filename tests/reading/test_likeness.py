@@ -56,6 +56,27 @@ def test_a_second_way_to_write_costs_no_second_index(tmp_path: Path) -> None:
     assert list(Reader(languages(tmp_path, loud()))._lexicons) == ["en"]
 
 
+def test_a_second_way_to_write_is_read_where_the_first_is_not_offered(tmp_path: Path) -> None:
+    lists = languages(tmp_path, loud())
+    only = Reader({"en_LOUD": lists["en_LOUD"]})
+    both = Reader(lists)
+    text = "2 bkts goat dung, chiken manure"
+    assert only.read(text, "en_LOUD", "materials").materials == both.read(text, "en", "materials").materials
+    assert only.read("english", "en_LOUD", "language").language == "en_LOUD"
+    assert (only.list_of("en"), both.list_of("en_LOUD")) == ("en_LOUD", "en")
+
+
+def test_hindi_is_offered_in_the_script_that_it_is_asked_for_in() -> None:
+    lists = load_languages(LOCALES)
+    reader = Reader({code: lists[code] for code in ("en", "hi", "hi_Latn")})
+    assert reader.read("हिन्दी", "en", "language").language == "hi"
+    assert reader.read("hindi", "en", "language").language == "hi_Latn"
+    assert reader.read("roman hindi", "hi", "language").language == "hi_Latn"
+    assert reader.read("mera dher thanda pad gaya hai", "en").written_in == "hi_Latn"
+    assert reader.read("मेरा ढेर ठंडा पड़ गया है", "en").written_in == "hi"
+    assert reader.read("मेरा ढेर ठंडा पड़ गया है", "hi_Latn").written_in is None
+
+
 @pytest.mark.parametrize(
     ("changes", "problem"),
     [
