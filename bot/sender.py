@@ -15,6 +15,7 @@ from datetime import datetime, timedelta
 from .clock import Clock
 from .gateways import Gateway, GatewayDown, GatewayRefused, GatewayUnsure
 from .messages import Outgoing
+from .rounds import Rounds
 from .sender_lock import SenderLock
 from .store import Store, StoreError
 
@@ -40,9 +41,7 @@ class Sender:
         self._unwritten: Callable[[], None] | None = None
         self._recovered = False
         self._turn = threading.RLock()
-        self._wake = threading.Event()
-        self._stopping = False
-        self._thread: threading.Thread | None = None
+        self._rounds = Rounds(f"sender-{gateway.name}", self._round)
 
     def recover(self) -> int:
         """Deal with messages that were with the gateway when the process ended. Returns how many."""
@@ -61,7 +60,7 @@ class Sender:
             if not self._recovered:
                 self.recover()
             taken = 0
-            while not self._stopping and not self._paused():
+            while not self._rounds.stopping and not self._paused():
                 self._write()
                 claimed = self._store.outbox.claim(self._gateway.name, self._clock.now(), limit=1)
                 if not claimed:
@@ -125,34 +124,19 @@ class Sender:
 
     def start(self) -> None:
         """Send from a thread of its own until `stop`."""
-        self._stopping = False
-        self._thread = threading.Thread(target=self._run, name=f"sender-{self._gateway.name}", daemon=True)
-        self._thread.start()
+        self._rounds.start()
 
     def wake(self) -> None:
         """Something was queued."""
-        self._wake.set()
+        self._rounds.wake()
 
     def ask_to_stop(self) -> None:
         """The message at hand is finished, and no other begun."""
-        self._stopping = True
-        self._wake.set()
+        self._rounds.ask_to_stop()
 
     def stop(self, timeout_s: float = 30.0) -> bool:
         """Stop and wait for the end of the thread, up to `timeout_s` [s]. False when it has not ended."""
-        self.ask_to_stop()
-        if self._thread is not None:
-            self._thread.join(timeout_s)
-            return not self._thread.is_alive()
-        return True
-
-    def _run(self) -> None:
-        while not self._stopping:
-            # Cleared before the look at the outbox: what is queued meanwhile sets it again.
-            self._wake.clear()
-            wait = self._round()
-            if not self._stopping:
-                self._wake.wait(wait.total_seconds())
+        return self._rounds.stop(timeout_s)
 
     def _round(self) -> timedelta:
         """Send what may go; how long nothing will be to do, unless woken."""

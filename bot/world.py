@@ -225,6 +225,8 @@ class FarmerWorld:
             return materials_of(self.meaning)
         if key == "measure":
             return measure_of(self.meaning)
+        if key == "group":
+            return self._group_named(self.meaning)
         if key == "seen":
             return next((sight for sight in GRAVEST_FIRST if sight in self.meaning.seen), None)
         if key == "amounts":
@@ -233,6 +235,11 @@ class FarmerWorld:
             return self._answered["text"]
         value = getattr(self.meaning, key)
         return list(value) if isinstance(value, tuple) else value
+
+    def _group_named(self, meaning: Meaning) -> str | None:
+        if meaning.code is None:
+            return None
+        return "ours" if self.config.group(meaning.code) else "strange"
 
     @staticmethod
     def _only_manure_amount(meaning: Meaning) -> str:

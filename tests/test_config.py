@@ -121,3 +121,20 @@ def test_every_setting_is_documented() -> None:
     for field in msgspec.structs.fields(Config):
         if isinstance(field.default, (str, int, float)):
             assert str(field.default).removesuffix(".0") in text, field.name
+
+
+def test_days_off_of_a_group_stand_for_the_programmes(tmp_path: Path) -> None:
+    config = read(
+        tmp_path,
+        'days_off = ["friday"]\n[[groups]]\ncode = "AA"\nname = "A"\ndays_off = ["sunday", "monday"]\n'
+        '[[groups]]\ncode = "BB"\nname = "B"\n[[groups]]\ncode = "CC"\nname = "C"\ndays_off = []\n',
+    )
+    assert [sorted(config.days_off_of(code)) for code in ("AA", "BB", "CC", None)] == [[0, 6], [4], [], [4]]
+
+
+@pytest.mark.parametrize(
+    "days", ['["someday"]', '["monday","tuesday","wednesday","thursday","friday","saturday","sunday"]']
+)
+def test_days_off_that_are_none_or_all_are_refused(tmp_path: Path, days: str) -> None:
+    with pytest.raises(BadFile, match="days_off"):
+        read(tmp_path, f"days_off = {days}\n")

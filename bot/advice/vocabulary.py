@@ -44,6 +44,8 @@ GIVEN: Mapping[str, Quantity] = {
     "message.measure": quantity("measure", optional=True),
     "message.amounts": quantity("term", "yes", "no"),
     "message.rest": quantity("text", optional=True),
+    "message.group": quantity("term", "ours", "strange", optional=True),
+    "message.code": quantity("text", optional=True),
     "message.heat": quantity("term", *HEATS, optional=True),
     "message.feel": quantity("feel", optional=True),
     "message.celsius": quantity("number", optional=True),

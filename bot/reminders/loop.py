@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import logging
-import threading
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Protocol
 
 from bot.clock import Clock
+from bot.rounds import Rounds
 from bot.store.errors import StoreError
 
 LONGEST_WAIT = timedelta(seconds=60)
@@ -33,30 +33,18 @@ class DueLoop:
 
     def __init__(self, bot: Due, after: Callable[[], None]) -> None:
         self._bot, self._after = bot, after
-        self._wake = threading.Event()
-        self._stopping = False
-        self._thread = threading.Thread(target=self._run, name="reminders", daemon=True)
+        self._rounds = Rounds("reminders", self._round)
 
     def start(self) -> None:
-        self._thread.start()
+        self._rounds.start()
 
     def wake(self) -> None:
         """Something new may be due."""
-        self._wake.set()
+        self._rounds.wake()
 
     def stop(self, timeout_s: float = 10.0) -> bool:
         """Stop and wait for the end of the thread. False when it has not ended in time."""
-        self._stopping = True
-        self._wake.set()
-        self._thread.join(timeout_s)
-        return not self._thread.is_alive()
-
-    def _run(self) -> None:
-        while not self._stopping:
-            self._wake.clear()
-            wait = self._round()
-            if not self._stopping:
-                self._wake.wait(wait.total_seconds())
+        return self._rounds.stop(timeout_s)
 
     def _round(self) -> timedelta:
         """Do what is due; how long nothing will be to do."""
@@ -66,6 +54,9 @@ class DueLoop:
             due = self._bot.next_due()
         except StoreError as exc:
             log.warning("reminders: %s; trying again", exc)
+            return RETRY
+        except Exception:
+            log.exception("reminders failed; trying again")
             return RETRY
         if due is None:
             return LONGEST_WAIT

@@ -94,3 +94,23 @@ def test_the_window_opens_at_its_start_and_closes_at_its_end(local: str, inside:
     zone = ZoneInfo("Asia/Kathmandu")  # UTC+05:45
     now = datetime.combine(date(2026, 3, 2), time.fromisoformat(local), tzinfo=zone)
     assert allowed(now.astimezone(UTC), zone, OPENS, CLOSES) is inside
+
+
+def test_days_off_are_passed_over() -> None:
+    """2 March 2026 is a Monday."""
+    zone, opens, closes = ZoneInfo("Africa/Nairobi"), time(7), time(9, 30)
+    monday = datetime(2026, 3, 2, 8, tzinfo=zone)
+    assert allowed(monday, zone, opens, closes, {1}) and not allowed(monday, zone, opens, closes, {0})
+    assert next_allowed(monday, zone, opens, closes, {0, 1}) == datetime(2026, 3, 4, 7, tzinfo=zone)
+    with pytest.raises(ValueError, match="no day of the week"):
+        next_allowed(monday, zone, opens, closes, set(range(7)))
+
+
+def test_the_29th_of_february_is_a_day_like_others() -> None:
+    zone = ZoneInfo("Africa/Nairobi")
+    assert morning_in(1, datetime(2028, 2, 28, 12, tzinfo=zone), zone, time(7)) == datetime(
+        2028, 2, 29, 7, tzinfo=zone
+    )
+    assert morning_in(1, datetime(2026, 2, 28, 12, tzinfo=zone), zone, time(7)) == datetime(
+        2026, 3, 1, 7, tzinfo=zone
+    )

@@ -92,3 +92,11 @@ def test_a_new_number_goes_to_the_trainer_who_moves_the_farmer(farm: OpenFarm) -
     here.passes(days=5)
     assert [e.dialogue for e in here.sent("+447700900055", "reminder")] == ["stick"]
     assert here.texts("hot", phone="+447700900055")[0].startswith("Noted.")
+
+
+def test_an_unknown_group_code_is_said_and_one_may_join_all_the_same(farm: OpenFarm) -> None:
+    here = farm()
+    answer = " ".join(here.texts("JOIN HILL9"))
+    assert answer.startswith("I know no group HILL9.") and "Language?" in answer
+    assert here.texts("English", "Amina", "Green Hill", "yes")[0].startswith("Welcome, Amina!")
+    assert here.texts("JOIN HILL9")[0].startswith("You have joined already. I know no group HILL9.")
