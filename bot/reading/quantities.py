@@ -8,7 +8,7 @@ from bot.reading.lexicon import Lexicon
 from bot.reading.matching import Matches
 from bot.reading.meaning import Kind
 from bot.reading.sizes import SizeReader
-from bot.reading.units import Found, Quantity, UnitReader, adjacent, rounded
+from bot.reading.units import CONTENTS, Found, Quantity, UnitReader, adjacent, rounded
 
 VESSELS = frozenset({"bucket", "basin", "wheelbarrow", "sack", "oxcart", "headload"})
 LEAST_BARE_C, MOST_BARE_C = 15, 85
@@ -39,7 +39,7 @@ class QuantityReader:
             found.measure = vessels[0].id
         for quantity in found.quantities:
             unit = quantity.units.get("measure")
-            if unit is None or unit.id not in ("litre", "kg"):
+            if unit is None or unit.id not in CONTENTS:
                 continue
             near = [
                 v

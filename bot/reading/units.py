@@ -14,6 +14,8 @@ from bot.reading.numbers import Number, NumberReader, after_joiner, join_ranges
 _SAYINGS = (
     "plain", "feel", "squeeze", "squeeze_answer", "smell", "rain", "rain_answer", "reply", "answer", "not",
 )  # fmt: skip
+CONTENTS = frozenset({"litre", "kg"})
+"""Measures that tell how much a vessel holds."""
 _HALVED = frozenset({"length", "area", "measure", "time"})
 
 
@@ -195,6 +197,19 @@ def _between(a: Number, b: Number, matches: Matches) -> str:
     return "".join(token.text for token in matches.tokens[a.last + 1 : b.first])
 
 
+def _holds(
+    unit: Span, number: Number, units: list[Span], quantities: list[Quantity], matches: Matches
+) -> bool:
+    """Whether litres or kilos after a number tell what the vessel right before it holds."""
+    if unit.category != "measure" or unit.id not in CONTENTS:
+        return False
+    vessel = any(
+        each.category == "measure" and each.id not in CONTENTS and adjacent(each.last, number.first, matches)
+        for each in units
+    )
+    return vessel and not any(adjacent(unit.last, each.number.first, matches) for each in quantities)
+
+
 def _attach(quantities: list[Quantity], units: list[Span], matches: Matches) -> None:
     """Gives each number the unit that touches it; the side that the text's first unit is on decides a tie."""
     if not units or not quantities:
@@ -210,6 +225,8 @@ def _attach(quantities: list[Quantity], units: list[Span], matches: Matches) -> 
                 gap = unit.first - quantity.number.last if after else quantity.number.first - unit.last
                 if after and gap == 1 and matches.tokens[unit.first].stuck:
                     gap = 0  # the `m` of `1m50` is that of the 1
+                elif after and _holds(unit, quantity.number, units, quantities, matches):
+                    gap = 0  # `bucket 20 litres`
                 links.append((gap, after == unit_first, q, unit.first, unit.last))
     taken: set[tuple[int, int]] = set()
     for _, _, q, first, last in sorted(links):

@@ -54,3 +54,17 @@ def test_a_joined_negation_denies(reader: Reader) -> None:
 def test_other_languages_keep_their_words_whole(reader: Reader) -> None:
     assert reader.read("2 by 2 by 2", "en", "size").size_m == (2.0, 2.0, 2.0)
     assert reader.read("a sack of ash", "en", "materials").materials[0].amount == 1  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    ("text", "language"),
+    [
+        ("جردل 20 لتر", "ar"),
+        ("جردل سعته عشرين لتر", "ar"),
+        ("bucket 20 litres", "en"),
+        ("ndoo lita 20", "sw"),
+    ],
+)
+def test_a_vessel_and_what_it_holds(reader: Reader, text: str, language: str) -> None:
+    read = reader.read(text, language, "measure")
+    assert (read.measure, read.measure_litres) == ("bucket", 20)
