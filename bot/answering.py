@@ -10,6 +10,7 @@ import msgspec
 from bot.dialogue.state import Conversation, Frame
 from bot.dialogue.turn import Saying
 from bot.reading.meaning import Meaning
+from bot.several import parts_by_pile
 from bot.turns import Turns
 from bot.undo import Undo
 from bot.world import FarmerWorld
@@ -19,6 +20,7 @@ _TELLS = {
     "feel": ("feel", "celsius"), "squeeze": ("squeeze",), "smell": ("smell",), "rain": ("rain", "rain_mm"),
 }  # fmt: skip
 """The kinds of readings, and the fields of a message that tell them."""
+_DONE = ("turned", "watered", "both")
 Read = Callable[[str, str, Conversation], Meaning]
 
 
@@ -33,13 +35,34 @@ class Answering:
     def says(self) -> list[Saying]:
         """What is said. Changes the conversation and the world."""
         before = msgspec.to_builtins(self.talk.frames)
-        meaning = self._corrected() if self.meaning.word == "meant" else self.meaning
-        says = self.turns.engine.take(self.talk, meaning, self.world)
+        if parts := self._parts():
+            says = self._one_by_one(parts)
+        else:
+            meaning = self._corrected() if self.meaning.word == "meant" else self.meaning
+            says = self.turns.engine.take(self.talk, meaning, self.world)
         if self.world.taken_back:
             return [*says, *self._go_back()]
         if self.world.undo.is_report(self.world.piles):
             self.world.undo.frames = before
             self.talk.undo = msgspec.to_builtins(self.world.undo)
+        return says
+
+    def _parts(self) -> list[Meaning]:
+        """What is said of each of several piles, if each part reports something."""
+        language, letters = self.world.language, self.world.piles_for("built")
+        parts = [
+            msgspec.structs.replace(self.read(part, language, Conversation()), pile=letter)
+            for letter, part in parts_by_pile(self.meaning.text, letters)
+        ]
+        return parts if all(_reports(part) for part in parts) else []
+
+    def _one_by_one(self, parts: list[Meaning]) -> list[Saying]:
+        """Every pile's report is taken; of the questions that follow, each is put once more when its turn comes."""
+        says: list[Saying] = []
+        for part in parts:
+            self.world.hear(part)
+            says += self.turns.engine.take(self.talk, part, self.world)
+        self.world.undo.text = self.meaning.text
         return says
 
     def _go_back(self) -> list[Saying]:
@@ -73,3 +96,8 @@ class Answering:
     def _pile(self, last: Undo | None) -> str | None:
         """The pile that was reported on by mistake is the one that is meant now."""
         return last.readings[0][0] if last is not None and last.readings else None
+
+
+def _reports(meaning: Meaning) -> bool:
+    told = any(getattr(meaning, field) is not None for fields in _TELLS.values() for field in fields)
+    return told or meaning.word in _DONE

@@ -104,3 +104,30 @@ def test_with_one_pile_no_letter_is_spoken_of(farm: OpenFarm) -> None:
     here.builds()
     here.clock.move_by(here.days(3.5))
     assert here.texts("hot")[0].startswith("Noted. Hot")
+
+
+@pytest.mark.parametrize(
+    "text", ["A hot, B warm", "A: hot B: warm", "pile A hot and pile B warm", "A 58C, B 40C"]
+)
+def test_one_text_may_tell_of_several_piles(farm: OpenFarm, text: str) -> None:
+    here = with_two_piles(farm)
+    here.passes(days=4)
+    here.texts(text)
+    assert readings(here, "A") == [("feel", "hot")] and readings(here, "B") == [("feel", "warm")]
+    here.texts("undo")
+    assert readings(here, "A") == readings(here, "B") == []
+
+
+@pytest.mark.parametrize("text", ["A hot, Q warm", "tell A and B hello", "A or B"])
+def test_a_text_with_letters_that_reports_nothing_is_not_cut(farm: OpenFarm, text: str) -> None:
+    here = with_two_piles(farm)
+    here.passes(days=4)
+    assert here.texts(text)
+    assert readings(here, "B") == []
+
+
+def test_build_goes_on_with_the_pile_that_does_not_stand_yet(farm: OpenFarm) -> None:
+    here = farm()
+    here.builds()
+    here.texts("plan 1.5x1.5x1.5", "maize stalks, goat manure", "later", "A: hot")
+    assert here.texts("build")[0].startswith("Pile B: Choose flat ground")
