@@ -107,7 +107,7 @@ class UnitReader:
             same = {unit.category: unit for unit in units if unit.first == first}
             unit = next(iter(same.values()))
             place = after_joiner(matches.tokens, unit.last + 1, self._lexicons[unit.code])
-            part = None if place is None else starts.get(place)
+            part = None if place is None else starts.get(place) or starts.get(place - 1)  # `e um quarto`
             if not part or not 0 < part.value < 1 or _touched(part, units, matches):
                 continue
             before = [each for each in numbers if adjacent(each.last, first, matches)]
