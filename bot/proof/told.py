@@ -49,8 +49,7 @@ class Told:
             answers = [a for a in step.answers if a == "done"] or list(step.answers)[:1]
         if self._numbered(text, len(answers)):
             return
-        words = re.findall(r"[^ .,;:!?()،؟।'\"]+", self._letters.plain(text))
-        plain = f" {' '.join(self._spelling.get(word, word) for word in words)} "
+        plain = self._plain(text)
         category = _CATEGORIES.get(kind.name, "")
         if "later" in step.answers and kind.name == "yesno":
             answers = ["yes", "later"]
@@ -58,6 +57,12 @@ class Told:
             pieces = self._pieces.get((category, answer), set()) | self._pieces.get(("answer", answer), set())
             if not any(f" {' '.join(piece)} " in plain for piece in pieces):
                 yield f"does not tell the answer {answer!r}"
+
+    def _plain(self, text: str) -> str:
+        """Its plain words between spaces, twice: an apostrophe parts two words (`l'odeur`) or is in one (`a'a`)."""
+        plain = self._letters.plain(text)
+        words = re.findall(r"[^ .,;:!?()،؟।\"]+", plain.replace("'", " ") + " " + plain.replace("'", ""))
+        return f" {' '.join(self._spelling.get(word, word) for word in words)} "
 
     @staticmethod
     def _numbered(text: str, many: int) -> bool:
