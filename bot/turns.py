@@ -117,7 +117,10 @@ class Turns:
         texts = []
         last: int | None = None
         for piece in pieces:
-            named = piece.name is not None and piece.farmer_no != last
+            # A text that calls the farmer by name needs no name before it.
+            named = (
+                piece.name is not None and piece.farmer_no != last and not piece.text.startswith(piece.name)
+            )
             texts.append(f"{piece.name}: {piece.text}" if named else piece.text)
             last = piece.farmer_no
         found = []

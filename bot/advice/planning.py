@@ -30,6 +30,7 @@ def sort_materials(said: Said, before: Said | None = None, near: list[str] | Non
     """Join what was just named to what was named before, and tell what needs a question.
 
     near : the choices that were offered, for an answer that is only a number.
+    beside : what else needs a question where something forbidden was named.
     """
     said = _by_number(said, near or [])
     named = {m["material"]: m for m in (*known(before), *known(said))}
@@ -39,9 +40,11 @@ def sort_materials(said: Said, before: Said | None = None, near: list[str] | Non
     )
     if trouble is None and not named:
         trouble = "none"
+    beside = "near" if said["near"] else "strange" if said["unknown"] else "no"
     return {
         "materials": materials,
         "trouble": trouble or "no",
+        "beside": beside if trouble == "forbidden" else "no",
         "empty": "no" if named else "yes",
         "forbidden": said["forbidden"],
         "near": said["near"],

@@ -138,7 +138,9 @@ class Hearing(Running):
 
     def _by_number(self, step: Step, kind: ValueKind, meaning: Meaning) -> Value | None:
         """`2` picks the second of the answers offered."""
-        choices = list(step.answers) or list(kind.values)
+        # Words such as DONE that a question takes besides are not among the numbered ones.
+        told = [answer for answer in step.answers if answer in kind.values]
+        choices = told if len(told) == len(kind.values) else list(kind.values)
         number = meaning.number
         if not kind.values or number is None or number != int(number) or not 1 <= number <= len(choices):
             return None
