@@ -1,16 +1,24 @@
-"""Reading one message with every word list loaded, against splitting and lower-casing the same text."""
+"""Reading messages with every word list loaded, against splitting and lower-casing the same texts."""
 
 from __future__ import annotations
 
+import gc
 import statistics
+import time
+import tracemalloc
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
+from bot.reading.meaning import Kind
 from bot.reading.reader import Reader
 from bot.reading.words import load_languages
-from tests.bench_row import Row, seconds
+from tests.bench_row import Row
 from tests.bench_webhook import TALK
+from tests.reading import labelled
 
-WANTED_MS = 1.0
+MEDIAN_MS, HIGH_MS, MEMORY_MB = 1.0, 5.0, 30.0
+LOCALES = Path(__file__).parents[1] / "locales"
 TEXTS = (
     *TALK,
     "mbolea ngapi kwa 1.5 x 1.5 x 1.5",
@@ -20,21 +28,57 @@ TEXTS = (
     "🌱",
     "x" * 160,
 )
-REPEATS = 30
+
+
+def messages(reader: Reader) -> list[tuple[str, str, Kind | None]]:
+    """Those of the simulated season, and every labelled message with its language and open question."""
+    found: list[tuple[str, str, Kind | None]] = [(text, "en", None) for text in TEXTS]
+    for code in reader.lists:
+        if (labelled.HERE / f"{code}.jsonl").exists():
+            found += [(row["text"], code, row["expect"]) for row in labelled.rows(f"{code}.jsonl")]
+    return found
 
 
 def measure() -> Row:
-    """The median over the messages, each at its own median."""
-    reader = Reader(load_languages(Path(__file__).parents[1] / "locales"))
-    bot_s, floor_s = [], []
-    for text in TEXTS:
-        bot_s.append(
-            statistics.median(seconds(lambda text=text: reader.read(text, "en")) for _ in range(REPEATS))
-        )
-        floor_s.append(
-            statistics.median(seconds(lambda text=text: text.casefold().split()) for _ in range(REPEATS))
-        )
-    median, slowest = statistics.median(bot_s) * 1e3, max(bot_s) * 1e3
-    ratio = statistics.median(bot_s) / statistics.median(floor_s)
-    figures = f"median {median:.3f} ms, slowest text {slowest:.3f} ms"
-    return Row("reading a message", ratio, median < WANTED_MS, f"median < {WANTED_MS:g} ms", figures)
+    """Each message twice, the quicker counts: the first may meet a word that must be searched for."""
+    reader = Reader(load_languages(LOCALES))
+    texts = messages(reader)
+    gc.collect()
+    gc.disable()
+    try:
+        reads = sorted(min(_seconds(partial(reader.read, *each)) for _ in range(2)) for each in texts)
+        floor = [_seconds(partial(_split, text)) for text, _, _ in texts]
+    finally:
+        gc.enable()
+    median, high = statistics.median(reads) * 1e3, reads[len(reads) * 99 // 100] * 1e3
+    memory = memory_mb()
+    ratio = statistics.median(reads) / statistics.median(floor)
+    kept = median < MEDIAN_MS and high < HIGH_MS and memory < MEMORY_MB
+    wanted = f"median < {MEDIAN_MS:g} ms, 99 of 100 < {HIGH_MS:g} ms, lists < {MEMORY_MB:g} MB"
+    figures = (
+        f"{len(reader.lists)} languages, {len(texts)} messages: median {median:.3f} ms, 99 of 100 under {high:.3f} ms,"
+        f" slowest {reads[-1] * 1e3:.3f} ms; lists {memory:.1f} MB"
+    )
+    return Row("reading a message", ratio, kept, wanted, figures)
+
+
+def _split(text: str) -> list[str]:
+    return text.casefold().split()
+
+
+def _seconds(work: Callable[[], object]) -> float:
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def memory_mb() -> float:
+    """What all word lists take when they are ready for reading. [MB]"""
+    gc.collect()
+    tracemalloc.start()
+    reader = Reader(load_languages(LOCALES))
+    gc.collect()
+    taken, _ = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert reader.lists
+    return taken / 1e6

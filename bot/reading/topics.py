@@ -118,7 +118,7 @@ def _named(matches: Matches) -> str | None:
     named = [span for span in matches.of("alone") if span.id not in KEYWORDS]
     named = [span for span in named if span.id != "smell" or not matches.negated(span)]
     topics = {span.id for span in named if span.mask not in pile}
-    if not topics and not matches.of(*_TOLD):
+    if not topics and not matches.of(*_TOLD, "sight"):
         topics = {span.id for span in named}
     return topics.pop() if len(topics) == 1 else None
 
