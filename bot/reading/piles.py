@@ -33,7 +33,9 @@ def find_pile(text: str, matches: Matches, lexicons: Mapping[str, Lexicon]) -> N
     if not letters:
         return Named()
     written = _LONE_LETTER.findall(text)
-    if len(written) != len(letters):
+    if not written:  # a script without capitals: what stands for the letter there counts as one
+        written = [matches.tokens[i].text.upper() for i in letters]
+    elif len(written) != len(letters):
         written = [matches.tokens[i].text for i in letters]
     shouted = not any(char.islower() for char in text)
     main = lexicons.get(matches.written.main)

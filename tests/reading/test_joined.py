@@ -68,3 +68,12 @@ def test_other_languages_keep_their_words_whole(reader: Reader) -> None:
 def test_a_vessel_and_what_it_holds(reader: Reader, text: str, language: str) -> None:
     read = reader.read(text, language, "measure")
     assert (read.measure, read.measure_litres) == ("bucket", 20)
+
+
+def test_a_letter_of_the_own_script_names_a_pile(reader: Reader) -> None:
+    assert [reader.read(text, "ar").pile for text in ("الكومة ب باردة", "ب", "أ: سخنة", "الكومة باردة")] == [
+        "B",
+        "B",
+        "A",
+        None,
+    ]
