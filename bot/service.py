@@ -26,6 +26,7 @@ from bot.people import speaks_for
 from bot.reading.meaning import Meaning, as_contract
 from bot.reading.reader import Reader
 from bot.reading.words import load_languages
+from bot.reminders import backoff
 from bot.reminders.due import DueTasks
 from bot.reminders.timing import local_day
 from bot.sender import Senders
@@ -127,7 +128,7 @@ class Bot:
                 self._keep_read(world, meaning, meaning.understood)
                 return receipt
             self.store.outbox.release(line.line_id, now)
-            talk.unanswered, talk.unanswered_at, talk.away = {}, {}, False
+            backoff.answered(talk)
             if plainly:
                 talk, says = Conversation(), [Saying(text=self.engine.library.common.texts["stuck"])]
                 world.tell_trainer("alert", meaning.text)

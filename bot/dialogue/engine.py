@@ -60,12 +60,12 @@ class Engine:
         return says
 
     def _shorter(self, talk: Conversation, says: list[Saying], turn: Running) -> list[Saying]:
-        """The question of a second pile by its `also`, if it has one."""
+        """All that is said of a second pile by the question's `also`, if it has one."""
         frame, step = talk.waiting, self.open_step(talk)
         if frame is None or step is None or not step.also or not says or says[-1].step != frame.step:
             return says
         turn.say(step.also, frame, frame.step)
-        return [*says[:-2], turn.says[-1]]
+        return [turn.says[-1]]
 
     def _note_asked(self, talk: Conversation, also: bool) -> None:
         pile = talk.waiting.pile if talk.waiting is not None else None

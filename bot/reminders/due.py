@@ -16,6 +16,7 @@ from bot.clock import Clock
 from bot.dialogue.schema import Dialogue
 from bot.dialogue.state import Conversation
 from bot.dialogue.turn import Saying
+from bot.reminders import backoff
 from bot.reminders.timing import allowed, day_after, local_day, morning_in, next_allowed
 from bot.store import ERASURE, Line, StoreBusy, StoreError, Task
 from bot.turns import SILENCE, Piece, Turns
@@ -23,12 +24,10 @@ from bot.world import FarmerWorld
 
 BETWEEN_UNASKED = timedelta(hours=20)
 STOPPED_DAYS = 7
-PARKED_DAYS = 7
+BROUGHT_FORWARD = timedelta(days=2)
 LATE_DAYS = 1
 """A reminder that could not be sent in its own morning still may be on the next one."""
 STALE_SILENCE_DAYS = 3
-WEEKLY_UNANSWERED, TWO_WEEKLY_UNANSWERED, TWO_WEEKS = 3, 1, 14
-"""So many unanswered reminders come as they are set, so many two weeks apart, then one last."""
 DUE_AT_ONCE = 100
 log = logging.getLogger(__name__)
 
@@ -107,6 +106,7 @@ class _Morning:
         self.opened: list[dict[str, object]] = []
         self.first: FarmerWorld | None = None
         self.talks: dict[int, Conversation] = {}
+        self.done: list[Task] = []
         self.why_notice = False
 
     def run(self) -> int:
@@ -114,10 +114,33 @@ class _Morning:
         for task in self.store.tasks.due_on(self.line_id, self.now):
             if self.only in (None, task.task_no):
                 handled += line is not None and self._take(task, line)
+        if line is not None:
+            self._bring_forward(line)
         if self.first is not None and self.pieces:
             why = "notice" if self.why_notice else "reminder"
             self.turns.queue(self.first, self.pieces, why, {"tasks": self.opened})  # type: ignore[arg-type]
         return handled
+
+    def _bring_forward(self, line: Line) -> None:
+        """The same weekly work for other piles, set for one of the next days, joins the message if it fits."""
+        sent = {(task.farmer_no, task.dialogue) for task in self.done}
+        until = self.now + BROUGHT_FORWARD
+        for farmer_no, dialogue in sorted(sent):
+            known = self.engine.library.dialogues.get(dialogue)
+            for task in self.store.tasks.of_farmer(self.line_id, farmer_no):
+                same = task.dialogue == dialogue and self.now < task.due_at <= until
+                if known is not None and known.if_missed and same and task.created_at < self.now:
+                    self._take_early(task, line)
+
+    def _take_early(self, task: Task, line: Line) -> None:
+        farmer = self.store.farmers.get(task.line_id, task.farmer_no)
+        talk = self.talks[task.farmer_no]
+        if farmer is None:
+            return
+        world = self.turns.world(line, farmer, talk, self.now)
+        standing = task.letter in world.piles_for("built")
+        if standing and self._back_off(task, talk, world) is None and not backoff.is_last(talk, task.letter):
+            self._open(task, self.engine.library.dialogues[task.dialogue], talk, world, early=True)
 
     def _take(self, task: Task, line: Line) -> bool:
         farmer = self.store.farmers.get(task.line_id, task.farmer_no)
@@ -146,11 +169,13 @@ class _Morning:
         later = self._not_now(world) or self._back_off(task, talk, world)
         if later is not None:
             return self._move(task, later)
-        if self._is_last(task, talk):
+        if backoff.is_last(talk, task.letter):
             return self._say_last(task, talk, world)
         return self._open(task, dialogue, talk, world)
 
-    def _open(self, task: Task, dialogue: Dialogue, talk: Conversation, world: FarmerWorld) -> bool:
+    def _open(
+        self, task: Task, dialogue: Dialogue, talk: Conversation, world: FarmerWorld, early: bool = False
+    ) -> bool:
         """Open a dialogue; a second one of the morning only if one message holds both."""
         tried = msgspec.convert(msgspec.to_builtins(talk), Conversation)
         beside = any(piece.farmer_no == task.farmer_no for piece in self.pieces)
@@ -160,10 +185,11 @@ class _Morning:
                 says = self.engine.open(tried, dialogue.dialogue, world, task.letter, also=beside)
                 pieces = self._together(world, says)
                 if says:
-                    self._count(task, tried)
+                    backoff.count(tried, task.letter, self.now)
                 self.turns.save(world, tried, says)
         except DoesNotFit:
-            return self._move(task, self._morning(1, world))
+            return early or self._move(task, self._morning(1, world))
+        self.done.append(task)
         self.talks[task.farmer_no] = tried
         self._keep(task, world, pieces)
         return True
@@ -203,18 +229,8 @@ class _Morning:
     # -- farmers who do not answer
 
     def _back_off(self, task: Task, talk: Conversation, world: FarmerWorld) -> datetime | None:
-        """A later morning, for a farmer who has not answered for long."""
-        if talk.away:
-            return self._morning(PARKED_DAYS, world)
-        letter = task.letter or ""
-        last = talk.unanswered_at.get(letter)
-        if talk.unanswered.get(letter, 0) < WEEKLY_UNANSWERED or last is None:
-            return None
-        due = morning_in(TWO_WEEKS, last, world.zone, self.config.reminder_hours.start_time)
-        return due if due > self.now and last <= self.now else None
-
-    def _is_last(self, task: Task, talk: Conversation) -> bool:
-        return talk.unanswered.get(task.letter or "", 0) >= WEEKLY_UNANSWERED + TWO_WEEKLY_UNANSWERED
+        opens = self.config.reminder_hours.start_time
+        return backoff.postponed(talk, task.letter, self.now, world.zone, opens)
 
     def _say_last(self, task: Task, talk: Conversation, world: FarmerWorld) -> bool:
         """One last reminder that says so; the trainer hears of it. The task waits until the farmer is back."""
@@ -225,12 +241,7 @@ class _Morning:
         world.tell_trainer("away", "", None)
         self.turns.save(world, talk, says)
         self._keep(task, world, self.turns.pieces(world, says))
-        return self._move(task, self._morning(PARKED_DAYS, world))
-
-    def _count(self, task: Task, talk: Conversation) -> None:
-        letter = task.letter or ""
-        talk.unanswered = {**talk.unanswered, letter: talk.unanswered.get(letter, 0) + 1}
-        talk.unanswered_at = {**talk.unanswered_at, letter: self.now}
+        return self._move(task, self._morning(backoff.PARKED_DAYS, world))
 
     # -- silence after a question
 

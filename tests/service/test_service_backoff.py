@@ -93,7 +93,23 @@ def test_two_people_of_one_phone_get_one_message_where_it_fits(farm: OpenFarm) -
     here.texts("plan 2x2x2", "maize stalks, goat manure", "wheelbarrow", "yes", "done", "all", "done")
     here.passes(days=4)
     (morning,) = here.sent(why="reminder")
-    assert morning.text.startswith("Amina: ") and " Juma: " in morning.text and morning.segments == 2
+    assert morning.text.startswith("Amina") and " Juma" in morning.text and morning.segments == 2
+
+
+def test_three_piles_cost_one_message(farm: OpenFarm) -> None:
+    """The second and third are asked about in short, with their own water, in one message of two SMS."""
+    here = farm()
+    here.builds()
+    here.builds_another()
+    here.builds_another()
+    here.passes(days=4)
+    here.texts("A hot, B hot, C hot")
+    here.passes(days=4)
+    here.texts("A hot, B hot, C hot")
+    here.passes(days=6.5)
+    week = here.sent(why="reminder")[-1]
+    assert [f"Pile {letter}:" in week.text for letter in "ABC"] == [True, True, True], week.text
+    assert week.segments == 2 and "Turn it too" in week.text
 
 
 def test_what_does_not_fit_comes_the_next_morning_and_never_within_20_hours(farm: OpenFarm) -> None:
