@@ -79,6 +79,13 @@ def lesson_asked(matches: Matches) -> str | None:
     return ids.pop() if len(ids) == 1 else None
 
 
+def words_after_name(matches: Matches, lexicons: Iterable[Lexicon]) -> int:
+    """1 if a short answer ends with a word that only closes the sentence, and a name stands before it; else 0."""
+    written = [token.text for token in matches.tokens if token.kind != "mark"]
+    closes = any(written[-1:] and written[-1] in lexicon.name_after for lexicon in lexicons)
+    return int(closes and 1 < len(written) <= LONGEST_NAME + 2)
+
+
 def words_before_name(matches: Matches, lexicons: Iterable[Lexicon]) -> int:
     """How many words at the beginning of a short answer only lead to the name (`my name is`)."""
     written = [token.text for token in matches.tokens if token.kind != "mark"]

@@ -14,6 +14,7 @@ from bot.reading.beside import (
     nothing_there,
     stranger,
     told_beside,
+    words_after_name,
     words_before_name,
 )
 from bot.reading.lexicon import KEYWORDS, Lexicon
@@ -107,6 +108,8 @@ class Interpreter:
     def _plain_text(self, text: str, topical: Topical, matches: Matches) -> Meaning:
         """An answer in the farmer's own words, such as a name; only a whole keyword is more than that."""
         before = words_before_name(matches, self._lexicons.values())
+        after = words_after_name(matches, self._lexicons.values())
+        rest = _written_after(text, before)
         topic = topical.topic if topical.alone else None
         return Meaning(
             text=text,
@@ -114,7 +117,7 @@ class Interpreter:
             topic=topic,
             topic_alone=bool(topic or topical.alone),
             word=topical.word,
-            rest=_written_after(text, before) if before else None,
+            rest=(rest.rsplit(None, 1)[0] if after else rest) if before or after else None,
             stranger=stranger(matches),
         )
 

@@ -33,6 +33,7 @@ REPORTS = {
 }  # fmt: skip
 SHORTEST_ROOT = 3
 """Letters that must be left of a word without its beginning or ending."""
+DANGER = Sense("topic", "danger")
 KEYWORDS = frozenset({"stop", "start", "help"})
 """Topics that count alone only when they are the whole message."""
 _LISTS = (
@@ -46,7 +47,7 @@ class Lexicon:
 
     tree : the pieces of all phrases, by the numbers of senses or (below 0) of pieces of chains.
     meant : words that some phrase holds. known : all words of the list. whole : whole messages that are a topic.
-    name_before : what stands before a name at the beginning of an answer. spelling : from other ways to write a
+    alarming : words in phrases of danger. name_before : what stands before a name at the beginning of an answer. spelling : from other ways to write a
     word to the word that phrases are kept with.
     """
 
@@ -75,6 +76,7 @@ class Lexicon:
         self.find = lru_cache(maxsize=1024)(self._find)
         self.joined = sorted(flat(words.joined))
         self.between = flat(words.sizes.between)
+        self.name_after = flat(words.name_after)
         self.one_without_number = flat(words.one_without_number)
         self._expander.forget()
 
@@ -103,6 +105,8 @@ class Lexicon:
             self._add(entry, len(self.senses) - 1, pieces, meant)
         self.tree.pack()
         tuples: dict[tuple[int, ...], tuple[int, ...]] = {}
+        alarms = {number for number, sense in enumerate(self.senses) if sense == DANGER}
+        self.alarming = frozenset(word for word, numbers in meant.items() if not alarms.isdisjoint(numbers))
         for word, numbers in meant.items():
             key = tuple(sorted(numbers))
             self.meant[word] = tuples.setdefault(key, key)

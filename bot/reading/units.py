@@ -80,8 +80,8 @@ class UnitReader:
         ranges = {span.first for span in matches.of("range")}
         dashes = [_between(a, b, matches) == "-" for a, b in pairwise(numbers)]
         is_range = [
-            dash or (b.first - a.last == 2 and a.last + 1 in ranges)
-            for dash, (a, b) in zip(dashes, pairwise(numbers), strict=True)
+            dash or (b.first - a.last == 2 and a.last + 1 in ranges) or self._is_pair(numbers, k, matches)
+            for k, (dash, (a, b)) in enumerate(zip(dashes, pairwise(numbers), strict=True))
         ]
         numbers = join_ranges(numbers, is_range, dashes)
         covered = {i for number in numbers for i in range(number.first, number.last + 1)}
@@ -97,6 +97,20 @@ class UnitReader:
         quantities += halved + self._single_units(matches, units, covered)
         quantities = [each for each in quantities if each.units or not _is_article(each, matches)]
         return self._with_unsaid_ones(quantities, units, matches)
+
+    def _is_pair(self, numbers: list[Number], k: int, matches: Matches) -> bool:
+        """Two number words in a row where the language says a range so (Hindi `das barah`, 10 to 12), and no third."""
+        main = self._lexicons.get(matches.written.main)
+        if main is None or not main.words.numbers.pairs_are_ranges:
+            return False
+        row = [
+            each
+            for each in numbers[max(k - 1, 0) : k + 3]
+            if abs(each.first - numbers[k].last) < 3 and matches.tokens[each.first].kind == "word"
+        ]
+        first, second = numbers[k], numbers[k + 1]
+        touching = second.first == first.last + 1
+        return touching and len(row) == 2 and first.value < second.value <= 2 * first.value
 
     def _halved(self, numbers: list[Number], units: list[Span], matches: Matches) -> list[Quantity]:
         """`two bags and a half`, `metro y medio`: a fraction said after the unit belongs to the number before

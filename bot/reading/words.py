@@ -144,6 +144,8 @@ class Numbers(_Part, frozen=True):
     joiners: Phrases = []
     before: dict[str, Phrases] = {}
     ranges: Phrases = []
+    pairs_are_ranges: bool = False
+    """Two number words in a row are a range: `दस बारह` is 10 to 12."""
 
 
 class Sizes(_Part, frozen=True):
@@ -270,6 +272,8 @@ class WordList(_Part, frozen=True, kw_only=True):
     terms: dict[str, str] = {}
     name_before: Phrases = []
     """What stands before a name that is asked for: `my name is`."""
+    name_after: Phrases = []
+    """Single words that may stand after it: the है of `मेरा नाम सुनीता है`."""
     choices: dict[Choice, dict[str, Phrases]] = {}
     """Words for the answers that a question lists, by its kind: `look: {crumbly: [...]}`."""
 

@@ -167,3 +167,19 @@ def test_a_word_for_no_after_a_report_is_no_answer_of_its_own() -> None:
     assert reader.read("cold nahi", "xx", "feel").feel == "warm"
     assert reader.read("cold nahi", "xx", "feel").answer is None
     assert reader.read("nahi", "xx", "yesno").answer == "no"
+
+
+def test_two_number_words_in_a_row_may_be_a_range() -> None:
+    reader = changed(("joiners: [and,", "pairs_are_ranges: true\n  joiners: [and,"))
+    meaning = reader.read("ten twelve sacks goat manure", "xx", "materials")
+    assert meaning.materials is not None and meaning.materials[0].amount == 11
+    assert meaning.assumed == ("range_middle",)
+    assert reader.read("two two three", "xx", "size").size_m == (2, 2, 3)
+    assert reader.read("two three one", "xx", "size").size_m == (2, 3, 1)
+
+
+def test_a_word_that_closes_the_sentence_is_no_name() -> None:
+    reader = changed(("name_before: [my name is,", "name_after: [hai]\nname_before: [my name is,"))
+    assert reader.read("my name is Sunita Devi hai", "xx", "text").rest == "Sunita Devi"
+    assert reader.read("Sunita hai", "xx", "text").rest == "Sunita"
+    assert reader.read("Sunita", "xx", "text").rest is None
