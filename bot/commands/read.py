@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 from typing import TextIO
 
@@ -17,15 +18,20 @@ from bot.reading.words import load_languages
 LOCALES = Path(__file__).parents[2] / "locales"
 
 
+@cache
+def all_languages() -> Reader:
+    """The reader of every word list, made once in a process. Raises BadFile."""
+    return Reader(load_languages(LOCALES))
+
+
 def main(argv: Sequence[str], stdin: TextIO | None = None, stdout: TextIO | None = None) -> int:
     """Reads lines until the end of input. Returns 0 for any text; 2 if the word lists cannot be used."""
     try:
-        lists = load_languages(LOCALES)
+        reader = all_languages()
     except BadFile as exc:
         print(exc, file=sys.stderr)
         return 2
-    options = _parser(sorted(lists)).parse_args(argv)
-    reader = Reader(lists)
+    options = _parser(sorted(reader.lists)).parse_args(argv)
     for line in stdin or sys.stdin:
         meaning = reader.read(line.rstrip("\r\n"), options.lang, options.expect)
         print(json.dumps(as_contract(meaning)), file=stdout or sys.stdout, flush=True)

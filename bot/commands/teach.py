@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from bot.clock import Clock, SystemClock
-from bot.commands.read import LOCALES
+from bot.commands.read import all_languages
 from bot.datafile import BadFile
 from bot.reading.taught import SECTIONS, BadWord, TaughtWord, checked, with_taught
-from bot.reading.words import WordList, load_languages
+from bot.reading.words import WordList
 from bot.store import Store, StoreError
 from bot.teaching import taught_words
 
@@ -22,7 +22,7 @@ def main(argv: Sequence[str], clock: Clock | None = None) -> int:
     options = _parser().parse_args(argv)
     clock = clock or SystemClock()
     try:
-        lists = load_languages(LOCALES)
+        lists = all_languages().lists
         if options.lang not in lists:
             raise BadWord(f"{options.lang!r} has no word list; there are {', '.join(lists)}")
         code = lists[options.lang].like or options.lang

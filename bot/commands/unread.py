@@ -11,11 +11,9 @@ from typing import TextIO
 
 import msgspec
 
-from bot.commands.read import LOCALES
+from bot.commands.read import all_languages
 from bot.datafile import BadFile
 from bot.reading.clusters import Cluster, clusters, counted
-from bot.reading.reader import Reader
-from bot.reading.words import load_languages
 from bot.store import NotUnderstood, Store, StoreError
 from bot.teaching import taught_reader, taught_words
 
@@ -31,7 +29,7 @@ def main(argv: Sequence[str], stdout: TextIO | None = None) -> int:
         print(f"bot: there is no {options.db}", file=sys.stderr)
         return 2
     try:
-        untaught = Reader(load_languages(LOCALES))
+        untaught = all_languages()
         with Store.open(options.db) as store:
             texts = store.unread.latest(options.latest, options.lang)
             reader = taught_reader(untaught, taught_words(store.taught.all()))

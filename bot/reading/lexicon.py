@@ -47,8 +47,8 @@ class Lexicon:
 
     tree : the pieces of all phrases, by the numbers of senses or (below 0) of pieces of chains.
     meant : words that some phrase holds. known : all words of the list. whole : whole messages that are a topic.
-    alarming : words in phrases of danger. name_before : what stands before a name at the beginning of an answer. spelling : from other ways to write a
-    word to the word that phrases are kept with.
+    alarming : words in phrases of danger. name_before : what stands before a name at the beginning of an answer.
+    spelling : from other ways to write a word to the word that phrases are kept with.
     """
 
     def __init__(self, words: WordList, letters: Letters) -> None:

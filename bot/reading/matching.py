@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 
 import msgspec
 
 from bot.reading.languages import LanguageFinder, Written, weighty
-from bot.reading.lexicon import UNITS, Lexicon, Sense
+from bot.reading.lexicon import DANGER, UNITS, Lexicon, Sense
 from bot.reading.spelling import Guess, Speller
 from bot.reading.tokens import STOPS, Token
 from bot.reading.tree import Item
@@ -111,6 +112,10 @@ class Matcher:
         self._lexicons = dict(lexicons)
         self._speller = Speller(lexicons)
         self._languages = LanguageFinder(lexicons)
+        self._alarming: dict[str, list[str]] = {}
+        for code, lexicon in lexicons.items():
+            for word in lexicon.alarming:
+                self._alarming.setdefault(word, []).append(code)
 
     def match(self, tokens: list[Token], language: str) -> Matches:
         written = self._languages.find(tokens, language)
@@ -120,6 +125,7 @@ class Matcher:
             if any(words):
                 found = _walk(self._lexicons[code], tokens, words)
                 spans += found if code == written.main else _that_count(found, written, tokens)
+        spans += self._alarms(tokens, forms)
         skipped = self._skipped(tokens, written, spans)
         kept = _keep(spans, written.main)
         meant = sum(1 << i for i in range(len(tokens)) if any(words[i] for words in forms.values()))
@@ -127,6 +133,19 @@ class Matcher:
         return Matches(
             tokens, kept, unclear, unknown, skipped, repaired, meant, _by_category(kept), written, between
         )
+
+    def _alarms(self, tokens: list[Token], forms: Mapping[str, list[str | None]]) -> list[Span]:
+        """Danger told in two words or more of a language that has no other say: the farmer's list knows them all,
+        but not what they say together."""
+        counts = Counter(code for token in tokens for code in self._alarming.get(token.text, ()))
+        found: list[Span] = []
+        for code, count in counts.items():
+            if count > 1 and not any(forms.get(code, ())):
+                lexicon = self._lexicons[code]
+                found += _walk(
+                    lexicon, tokens, [t.text if t.text in lexicon.alarming else None for t in tokens]
+                )
+        return [each for each in found if each.sense == DANGER and each.mask.bit_count() > 1]
 
     def _forms(
         self, tokens: list[Token], written: Written
@@ -158,11 +177,9 @@ class Matcher:
         return forms, unclear, unknown, repaired
 
     def _known(self, word: str, i: int, forms: dict[str, list[str | None]], written: Written) -> bool:
-        """Whether a list that has a say here knows the word. An ordinary word of the main list is no word of
-        another."""
+        """Whether a list that has a say here knows the word. In another language it may be part of a phrase with a
+        word of that language's own (`_that_count`)."""
         own = written.known >> i & 1
-        if own and word not in self._lexicons[written.main].meant and not self._form(written.main, word):
-            return True
         codes = (written.main, *written.present)
         for code in codes:
             if code in forms:

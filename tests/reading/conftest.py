@@ -1,10 +1,9 @@
 import pytest
 
-from bot.commands.read import LOCALES
+from bot.commands.read import all_languages
 from bot.reading.reader import Reader
-from bot.reading.words import load_languages
 
 
 @pytest.fixture(scope="session")
 def reader() -> Reader:
-    return Reader(load_languages(LOCALES))
+    return all_languages()

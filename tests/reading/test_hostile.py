@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import os
+import random
 import time
 
 import msgspec
@@ -10,12 +12,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.commands.read import LOCALES
+from bot.commands.read import all_languages
 from bot.reading.meaning import COMMAND_LINE_KINDS, Meaning
-from bot.reading.reader import Reader
-from bot.reading.words import load_languages
 
-READER = Reader(load_languages(LOCALES))
+from . import fuzz
+
+READER = all_languages()
 KINDS = (None, *COMMAND_LINE_KINDS, "text", "number", "measure", "language", "word")
 SLOWEST_S = 0.02
 WORDS = (
@@ -92,6 +94,13 @@ def test_huge_texts_are_read_within_20_ms(text: str, kind: str | None) -> None:
         READER.read(text, "en", kind)  # type: ignore[arg-type]
         times.append(time.process_time() - start)
     assert min(times) < SLOWEST_S
+
+
+def test_odd_texts_of_all_languages_are_read_within_20_ms() -> None:
+    """Every run other texts unless CI is set, as hypothesis does; `python -m tests.reading.fuzz` reads 200,000."""
+    seed = 1 if os.environ.get("CI") else random.randrange(10**6)
+    times = fuzz.run(READER, 1500, seed)
+    assert len(times) == 1500
 
 
 def test_lone_surrogates_and_unknown_language_are_no_error() -> None:
