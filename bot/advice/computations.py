@@ -52,7 +52,8 @@ COMPUTATIONS = (
     _computation(
         "sort_materials", planning.sort_materials, {"said": "materials", "before": "materials?", "near": "choices?"},
         materials=_q("materials"), trouble=_q("term", "no", "forbidden", "near", "strange", "none"),
-        beside=_q("term", "near", "strange", "no"), empty=_q("term", "yes", "no"), forbidden=_q("terms"), near=_q("choices"), unknown=_q("words"),
+        beside=_q("term", "near", "strange", "no"),
+        empty=_q("term", "yes", "no"), forbidden=_q("terms"), near=_q("choices"), unknown=_q("words"),
     ),
     _computation(
         "manure_for", planning.manure_for, _SIZE | {"materials": "materials?", "measure": "measure?", "named": "measure?"},

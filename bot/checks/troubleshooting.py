@@ -22,5 +22,6 @@ def _row(name: str, case: core.Case) -> Check:
 
 
 ROWS = tuple(
-    _row(name, case) for name, case in core.parse_cases(read_core_text("causes_rows.toml"), load_causes()).items()
+    _row(name, case)
+    for name, case in core.parse_cases(read_core_text("causes_rows.toml"), load_causes()).items()
 )

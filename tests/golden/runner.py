@@ -44,12 +44,21 @@ def replies(text: str) -> list[str]:
 
 def play(path: Path) -> str:
     """The conversation with the replies that the bot gives now. Raises BadConversation, ScriptError."""
-    language = path.parent.name
-    with open_season(_config(language)) as season:
+    return played(path)[0]
+
+
+def played(path: Path) -> tuple[str, int]:
+    """The same, and how many messages were not understood or asked again. Raises as `play`."""
+    with open_season(_config(path.parent.name)) as season:
         text = _play(path, season)
+        missed = sum(_missed(entry) for entry in season.record())
     if not replies(text):
         raise BadConversation(f"{path.name}: nothing is answered in it")
-    return text
+    return text, missed
+
+
+def _missed(entry: LogEntry) -> bool:
+    return entry.read is not None and not entry.read["understood"]
 
 
 def _config(language: str) -> Config:

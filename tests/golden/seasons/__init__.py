@@ -21,7 +21,20 @@ from ..runner import FOLDER, play
 HERE = Path(__file__).parent
 LOCALES = FOLDER.parents[1] / "locales"
 _NAMED = re.compile(r"\{(\w+)\}")
-_PLAIN = ("alone", "reply", "answer", "feel", "squeeze", "smell", "rain", "material", "crop", "measure", "sight", "lesson")
+_PLAIN = (
+    "alone",
+    "reply",
+    "answer",
+    "feel",
+    "squeeze",
+    "smell",
+    "rain",
+    "material",
+    "crop",
+    "measure",
+    "sight",
+    "lesson",
+)
 """Categories of the word lists in which a name is looked for, in this order."""
 
 
