@@ -16,6 +16,7 @@ lint: $(VENV)/.dev
 	$(VENV)/bin/ruff check .
 	$(VENV)/bin/ruff format --check .
 	$(VENV)/bin/mypy
+	$(PY) -m bot proofread
 
 bench: $(VENV)/.dev
 	$(PY) -m tests.bench

@@ -113,6 +113,7 @@ VALUES = {
     "materials": ["ash"],
     "choices": ["ash", "paper"],
     "material": "ash",
+    "crop": "maize",
     "date": "2026-03-02",
     "term": "yes",
     "terms": ["meat"],

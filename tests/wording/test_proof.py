@@ -46,7 +46,9 @@ def test_a_missing_translation(parts) -> None:  # type: ignore[no-untyped-def]
 
 
 def test_a_question_that_hides_an_answer(parts) -> None:  # type: ignore[no-untyped-def]
-    assert problems(parts, question(), "Kijiti kilikuwa baridi au moto?") == ["does not tell the answer 'warm'"]
+    assert problems(parts, question(), "Kijiti kilikuwa baridi au moto?") == [
+        "does not tell the answer 'warm'"
+    ]
     numbered = question("How does it look? 1 all. 2 some. 3 none", "pieces")
     assert problems(parts, numbered, "Inaonekanaje? 1 yote. 2 baadhi. 3 hakuna") == []
     assert problems(parts, numbered, "Inaonekanaje? 1 yote. 2 baadhi.") != []
