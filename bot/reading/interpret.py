@@ -162,7 +162,7 @@ class Interpreter:
             values["topic"] = "language"
         unclear = torn or found.unclear or any(report.unclear for report in reports.values())
         beside = told_beside(matches, found, expect, lesson)
-        no = answer == "no" or (not rest and bool(matches.of("not")) and not matches.of("answer"))
+        no = answer == "no" or (not rest and _denies(matches) and not matches.of("answer"))
         if not (values["smell"] or beside["seen"]):
             beside["nothing"] = nothing_there(matches, no, expect)
         return self._finished(text, values, found, listed, topical, bare, language, unclear, expect, beside)
@@ -259,6 +259,12 @@ class Interpreter:
             if values[key] is not None:
                 return topic
         return SQUEEZE_OPENS.get(values["squeeze"] or "")
+
+
+def _denies(matches: Matches) -> bool:
+    """Whether there is a negation that is no part of a reply (`I do not know`)."""
+    replies = matches.of("reply")
+    return any(not any(each.mask & ~reply.mask == 0 for reply in replies) for each in matches.of("not"))
 
 
 def _language(matches: Matches, rest: int, expect: Kind | None) -> str | None:
