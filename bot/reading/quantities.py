@@ -13,6 +13,7 @@ from bot.reading.units import CONTENTS, Found, Quantity, UnitReader, adjacent, r
 VESSELS = frozenset({"bucket", "basin", "wheelbarrow", "sack", "oxcart", "headload"})
 LEAST_BARE_C, MOST_BARE_C = 15, 85
 """A bare number between these is taken for degrees Celsius: colder than a night, hotter than a pile gets."""
+LONGEST_AGO_D = 36500.0  # [d] a hundred years: more is no day that anybody remembers
 LEAST_BARE_F, MOST_BARE_F = 100, 185
 
 
@@ -102,19 +103,20 @@ class QuantityReader:
 
     def _time(self, found: Found, matches: Matches, expect: Kind | None) -> None:
         """`10 days ago`, or a word for a day in the past; two different days tell none."""
-        days = {round(float(span.id)) for span in matches.of("day_ago")}
+        days = {float(span.id) for span in matches.of("day_ago")}
         told = [each for each in found.left() if "time" in each.units]
         for quantity in told:
             unit = quantity.units["time"]
             near = range(min(quantity.first, unit.first) - 1, max(quantity.last, unit.last) + 3)
             if expect == "ago" or any(span.first in near for span in matches.of("ago")):
                 size = self._lexicons[unit.code].words.units.time[unit.id]
-                days.add(round(quantity.number.value * size.is_))
+                days.add(quantity.number.value * size.is_)
         bare = [each for each in found.left() if not each.units]
         if expect == "ago" and not days and len(bare) == 1:
-            days.add(round(bare[0].number.value))
+            days.add(bare[0].number.value)
             found.use(bare)
-        found.days_ago = days.pop() if len(days) == 1 else None
+        possible = {round(each) for each in days if 0 <= each <= LONGEST_AGO_D}
+        found.days_ago = possible.pop() if len(days) == len(possible) == 1 else None
         found.use(told)
 
 

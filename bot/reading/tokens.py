@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterable
 from typing import Literal
@@ -10,6 +9,8 @@ from typing import Literal
 import msgspec
 
 MAX_TOKENS = 160
+MOST = 1e12
+"""A number above it is no amount of anything, and its products might not be finite."""
 _WORD = r"[^\s\d!-/:-@\[-`{-~°]+(?:'[^\s\d!-/:-@\[-`{-~°]+)*"
 _NUMBER = r"\d+(?:\.\d+)?e[+-]?\d+|\d+(?:[.,]\d+)*"
 STOPS = frozenset(",.;!?\n:()")
@@ -111,4 +112,4 @@ def _value(text: str) -> float | None:
     elif (digits > 9 and text.isdigit()) or (text[0] == "0" and len(text) > 6 and text.isdigit()):
         return None  # a phone number or a prank, not an amount
     value = float(text.replace(",", "."))
-    return value if math.isfinite(value) else None
+    return value if value <= MOST else None

@@ -32,6 +32,21 @@ def test_no_amount_is_taken_from_a_prank_or_a_phone_number(reader: Reader, text:
     assert reader.read(text, "en", "number").number is None
 
 
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [("10 days ago", 10), ("2 weeks ago", 14), ("yesterday", 1), ("1e308 years ago", None), ("-5 days ago", None),
+     ("900 years ago", None), ("10 days", None), ("yesterday or 3 days ago", None)],
+)  # fmt: skip
+def test_days_ago(reader: Reader, text: str, days: int | None) -> None:
+    assert reader.read(text, "en").days_ago == days
+
+
+@pytest.mark.parametrize("text", ["1e308 acres", "1e308F", "1e308 mm rain", "1e308 x 1e308 x 1e308 ft"])
+def test_a_number_past_all_measure_is_none(reader: Reader, text: str) -> None:
+    meaning = reader.read(text, "en")
+    assert (meaning.area_m2, meaning.celsius, meaning.rain_mm, meaning.size_m) == (None,) * 4
+
+
 # Lengths by definition: the foot is 0.3048 m, the inch 0.0254 m, the yard 0.9144 m, the acre 4840 square yards
 # (International yard and pound agreement of 1959).
 @pytest.mark.parametrize(
