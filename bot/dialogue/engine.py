@@ -74,9 +74,9 @@ class Engine:
 
     def ask_again(self, talk: Conversation, world: World) -> list[Saying]:
         """After silence: the open question once more, if it is one that may wait; else nothing."""
+        turn = Running(self, talk, world)
         if not self.may_wait(talk):
             return []
-        turn = Running(self, talk, world)
         turn.common("go_on")
         self._put(turn, "nobody answered")
         return turn.says

@@ -45,6 +45,7 @@ class Running:
         self.path: list[str] = []
         self.steps_left = STEP_LIMIT
         self.last_word = False
+        self._drop_frames_of_lost_piles()
 
     def begin(self, dialogue: Dialogue, pile: str | None) -> Frame:
         """A new frame on top. One of the same dialogue about the same pile begins anew, with all above it."""
@@ -76,8 +77,15 @@ class Running:
         self._let_go(started)
         return self.says
 
+    def _drop_frames_of_lost_piles(self) -> None:
+        """Of a pile that was used up, stolen or taken back nothing is asked any more."""
+        about = {frame.pile for frame in self.talk.frames} - {None}
+        if about and (lost := about - set(self.world.piles_for("any"))):
+            self.talk.frames = [frame for frame in self.talk.frames if frame.pile not in lost]
+
     def _next_frame(self) -> Frame | None:
         """The frame on top. Who has refused to join, or left the questions about it, goes on with nothing."""
+        self._drop_frames_of_lost_piles()
         if not self.world.joined() and all(f.dialogue != ENROL for f in self.talk.frames):
             self.talk.frames = [f for f in self.talk.frames if self.library.dialogues[f.dialogue].for_anyone]
         return self.talk.waiting

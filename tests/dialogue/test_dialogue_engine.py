@@ -348,3 +348,11 @@ def test_the_same_library_serves_many_conversations(start: Start, write: Callabl
     one, two = Talk(library, SmallWorld()), Talk(library, SmallWorld())
     one.hears(topic="plan", size_m=SIZE)
     assert two.hears(topic="plan") == ["How big?"] and one.waiting == ("plan", "sure")
+
+
+def test_a_dialogue_about_a_pile_that_is_gone_is_let_go(start: Start) -> None:
+    talk = start(PLAN, CARE)
+    talk.opens("care")
+    talk.world.piles = []
+    assert talk.hears(answer="yes") == ["What?"]
+    assert talk.waiting is None
