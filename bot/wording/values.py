@@ -45,6 +45,7 @@ class Writer:
         self.locale, self.names, self.programme = locale_of(language), names, programme
         self.language = language
         self.comma = names.pattern("comma", ", ")
+        self.day = names.pattern("day", "d MMM")
 
     def write(self, kind: str, value: Any) -> str:
         """A value of a kind as text, closed against the text round it. Raises KeyError for a kind that cannot be
@@ -90,7 +91,7 @@ class Writer:
         return self.comma.join(f"{n} {self.names.material(m)}" for n, m in enumerate(value, 1))
 
     def date(self, value: str) -> str:
-        return format_date(date.fromisoformat(value), "d MMM", locale=self.locale)
+        return format_date(date.fromisoformat(value), self.day, locale=self.locale)
 
     def words(self, value: list[str]) -> str:
         return self.comma.join(closed(word, self.language) for word in value)
