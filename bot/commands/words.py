@@ -13,8 +13,9 @@ import msgspec
 
 from bot.commands.read import LOCALES
 from bot.datafile import BadFile
+from bot.reading.entries import entries, symbols
 from bot.reading.letters import Letters
-from bot.reading.lexicon import Lexicon, entries, symbols
+from bot.reading.lexicon import Lexicon
 from bot.reading.words import WordList, load_languages
 from bot.wording.catalogs import SOURCE, catalog_path, extract, read_texts
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from bot.dialogue.schema import Step
 from bot.dialogue.vocabulary import ValueKind
+from bot.reading.entries import entries, symbols
 from bot.reading.letters import Letters
-from bot.reading.lexicon import entries, symbols
 from bot.reading.phrases import Expander, Piece, spelling_table
 from bot.reading.reader import Reader
 from bot.reading.words import WordList

@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from typing import Any
 
 from bot.reading.lexicon import Lexicon
-from bot.reading.matching import Matches, Span
+from bot.reading.matching import Matches
 from bot.reading.meaning import Kind
+from bot.reading.spans import Span
 from bot.reading.units import Found
 
 _NO_FARMER = ("advert", "auto_reply")

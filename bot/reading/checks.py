@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from bot.reading.entries import KEYWORDS, UNITS, Entry, entries, skipped_in, symbols
 from bot.reading.letters import Letters
-from bot.reading.lexicon import KEYWORDS, UNITS, Entry, entries, skipped_in, symbols
 from bot.reading.phrases import BadPhrase, Expander, Pattern, Piece, spelling_table, without_skipped
 from bot.reading.words import WordList
 

@@ -17,7 +17,8 @@ from bot.reading.beside import (
     words_after_name,
     words_before_name,
 )
-from bot.reading.lexicon import KEYWORDS, Lexicon
+from bot.reading.entries import KEYWORDS
+from bot.reading.lexicon import Lexicon
 from bot.reading.matching import SQUEEZE_OPENS, Matches
 from bot.reading.materials import ASSUMED_MANURE, Listed, MaterialReader
 from bot.reading.meaning import Kind, Meaning

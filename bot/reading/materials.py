@@ -7,8 +7,9 @@ from collections.abc import Mapping
 import msgspec
 
 from bot.reading.lexicon import Lexicon
-from bot.reading.matching import Matches, Span
+from bot.reading.matching import Matches
 from bot.reading.meaning import Kind, MaterialAmount
+from bot.reading.spans import Span
 from bot.reading.tokens import Token
 from bot.reading.units import Found, Quantity
 

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 
 import msgspec
 
-from bot.reading.lexicon import UNITS, Lexicon
+from bot.reading.entries import UNITS
+from bot.reading.lexicon import Lexicon
 from bot.reading.matching import Matches
 
 _LONE_LETTER = re.compile(r"(?<![^\W\d_])[A-Ha-h](?![^\W_]|['’])")

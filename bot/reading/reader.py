@@ -7,10 +7,11 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 
 import msgspec
 
+from bot.reading.entries import KEYWORDS, symbols
 from bot.reading.interpret import Interpreter
 from bot.reading.joined import Parter
 from bot.reading.letters import Letters
-from bot.reading.lexicon import KEYWORDS, Lexicon, symbols
+from bot.reading.lexicon import Lexicon
 from bot.reading.matching import Matcher
 from bot.reading.meaning import Kind, Meaning
 from bot.reading.tokens import Cutter

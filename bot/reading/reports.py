@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import msgspec
 
-from bot.reading.matching import Matches, Span
+from bot.reading.matching import Matches
 from bot.reading.meaning import Kind
+from bot.reading.spans import Span
 from bot.reading.units import Found
 
 _OPPOSITE = {"warm": "cold", "cold": "warm", "none": "some", "some": "none", "heavy": "some"}

@@ -9,8 +9,9 @@ from typing import Any
 import msgspec
 
 from bot.reading.checks import check_phrases
+from bot.reading.entries import Entry, entries, symbols
 from bot.reading.letters import Letters
-from bot.reading.lexicon import Entry, Lexicon, entries, symbols
+from bot.reading.lexicon import Lexicon
 from bot.reading.words import WordList
 
 LONGEST = 60

@@ -7,9 +7,11 @@ from collections.abc import Collection, Mapping
 import msgspec
 
 from bot.reading.beside import lesson_asked
-from bot.reading.lexicon import KEYWORDS, Lexicon
-from bot.reading.matching import Matches, Span
+from bot.reading.entries import KEYWORDS
+from bot.reading.lexicon import Lexicon
+from bot.reading.matching import Matches
 from bot.reading.meaning import Kind
+from bot.reading.spans import Span
 from bot.reading.tokens import Token
 from bot.reading.units import Found
 

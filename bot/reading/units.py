@@ -7,9 +7,11 @@ from itertools import pairwise
 
 import msgspec
 
-from bot.reading.lexicon import UNITS, Lexicon
-from bot.reading.matching import Matches, Span
+from bot.reading.entries import UNITS
+from bot.reading.lexicon import Lexicon
+from bot.reading.matching import Matches
 from bot.reading.numbers import Number, NumberReader, after_joiner, join_ranges
+from bot.reading.spans import Span
 
 _SAYINGS = (
     "plain", "feel", "squeeze", "squeeze_answer", "smell", "rain", "rain_answer", "reply", "answer", "not",

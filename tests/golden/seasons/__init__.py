@@ -13,7 +13,7 @@ import re
 import sys
 from pathlib import Path
 
-from bot.reading.lexicon import entries
+from bot.reading.entries import entries
 from bot.reading.words import WordList, load_languages
 
 from ..runner import FOLDER, play
