@@ -15,6 +15,7 @@ from bot.advice.vocabulary import vocabulary
 from bot.answering import Answering
 from bot.clock import Clock
 from bot.config import Config
+from bot.courtesy import calmly, is_machine, offered_language
 from bot.datafile import BadFile
 from bot.dialogue.engine import Engine
 from bot.dialogue.library import read_library
@@ -124,7 +125,7 @@ class Bot:
             world = self.turns.world(
                 line, farmer, talk, now, meaning=meaning, sent_at=inbound.sent_at, in_no=receipt.in_no
             )
-            if self._is_silent(line, meaning, world):
+            if self._is_silent(line, meaning, world) or is_machine(meaning, talk):
                 self._keep_read(world, meaning, meaning.understood)
                 return receipt
             self.store.outbox.release(line.line_id, now)
@@ -133,7 +134,9 @@ class Bot:
                 talk, says = Conversation(), [Saying(text=self.engine.library.common.texts["stuck"])]
                 world.tell_trainer("alert", meaning.text)
             else:
-                says = Answering(self.turns, self._read, talk, meaning, world).says()
+                says = Answering(self.turns, self._read, talk, calmly(meaning), world).says()
+                says += offered_language(meaning, world, self.engine.library.common.texts["other_language"])
+            talk.missed_in_a_row = talk.missed_in_a_row + 1 if world.missed else 0
             self._keep_read(world, world.meaning or meaning, not world.missed)
             self._finish(world, talk, says, receipt.in_no)
             return receipt

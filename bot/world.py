@@ -151,6 +151,11 @@ class FarmerWorld:
     def hear(self, meaning: Meaning) -> None:
         self.meaning, self._answered, self.undo.text = meaning, {}, meaning.text
 
+    def note(self, name: str, value: Value) -> None:
+        """Remember something of the farmer that no dialogue asks for."""
+        self.farmer = msgspec.structs.replace(self.farmer, facts=_with(self.farmer.facts, name, value))
+        self._farmer_changed = True
+
     def act(self, action: str, frame: Frame) -> None:
         self._actions[action](frame)
 

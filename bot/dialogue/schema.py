@@ -125,7 +125,7 @@ class CommonFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 COMMON_TEXTS = (
     "left", "stuck", "not_understood", "go_on", "put_aside", "updated", "pile_name", "no_such_pile",
-    "last_reminder", "from_trainer",
+    "last_reminder", "from_trainer", "other_language",
 )  # fmt: skip
 
 

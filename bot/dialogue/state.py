@@ -43,6 +43,7 @@ class Conversation(msgspec.Struct, kw_only=True):
         none), and when the newest went.
     away : the last reminder has been sent; nothing more comes until the farmer writes.
     updated : the dialogue files changed under the farmer, who is still to be told.
+    missed_in_a_row : messages in a row that were not understood.
     undo : what the last report changed (see bot.undo), to be taken back when the farmer wishes.
     """
 
@@ -57,6 +58,7 @@ class Conversation(msgspec.Struct, kw_only=True):
     unanswered_at: dict[str, datetime] = {}
     away: bool = False
     updated: bool = False
+    missed_in_a_row: int = 0
     undo: dict[str, Any] | None = None
 
     @property

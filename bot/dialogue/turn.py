@@ -22,6 +22,7 @@ class Filled(msgspec.Struct, frozen=True):
 class Saying(msgspec.Struct, frozen=True, kw_only=True):
     """A source text to be worded, with the facts it names and the place it comes from.
 
+    language : to word it in, if that is not the farmer's.
     path : the steps of this turn that led here, each with the reason why it was taken.
     worked : what went into the computations of this dialogue, by their names.
     """
@@ -31,6 +32,7 @@ class Saying(msgspec.Struct, frozen=True, kw_only=True):
     dialogue: str | None = None
     step: str | None = None
     pile: str | None = None
+    language: str | None = None
     path: Sequence[str] = ()
     worked: Mapping[str, Mapping[str, Value]] = {}
 
