@@ -53,6 +53,11 @@ def sort_materials(said: Said, before: Said | None = None, near: list[str] | Non
 
 
 def _by_number(said: Said, near: list[str]) -> Said:
+    """The answer to `which do you mean?`: a number, or a word that fits only one of those offered."""
+    fitting = [material for material in said["near"] if material in near]
+    if len(fitting) == 1:
+        one = {"material": fitting[0], "amount": None, "measure": None}
+        return {**said, "known": [*known(said), one], "near": []}
     number = said.get("number")
     if number is None or number not in range(1, len(near) + 1):
         return said

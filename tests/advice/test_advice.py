@@ -87,6 +87,13 @@ def test_what_is_said_of_materials_adds_up_over_several_replies() -> None:
     assert (nothing["trouble"], nothing["empty"]) == ("forbidden", "yes")
 
 
+def test_a_word_that_fits_one_of_those_offered_is_that_one() -> None:
+    said = {**materials(), "near": ["maize_stalks", "maize_cobs"]}
+    offered = planning.sort_materials(said, None, ["maize_stalks", "rice_straw"])
+    assert offered["trouble"] == "no" and offered["materials"]["known"][0]["material"] == "maize_stalks"
+    assert planning.sort_materials(said, None, ["maize_stalks", "maize_cobs"])["trouble"] == "near"
+
+
 def test_the_layers_add_up_to_the_shopping_list() -> None:
     recipe = planning.recipe(SIZE, GOOD, BUCKET)
     bought = {item["material"]: item["amount"]["n"] for item in recipe["shopping"]}
