@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from typing import Any
 
@@ -11,6 +12,17 @@ from bot.reading.meaning import Meaning
 from bot.store import Farmer
 
 _BETWEEN = " \t:,;-"
+
+
+LONGEST_NAME = 24
+"""Letters of a name or place: it stands in most messages, and each letter is paid."""
+
+
+def tidy_name(text: str) -> str:
+    """A name as messages can hold it: letters, digits and what joins them, not too long."""
+    kept = "".join(c if unicodedata.category(c)[0] in "LMN" or c in "'’-." else " " for c in text)
+    short = " ".join(kept.split())[:LONGEST_NAME].rstrip()
+    return short or " ".join(text.split())[:LONGEST_NAME]
 
 
 def _plain(name: str) -> str:

@@ -135,7 +135,9 @@ class Bot:
                 world.tell_trainer("alert", meaning.text)
             else:
                 says = Answering(self.turns, self._read, talk, calmly(meaning), world).says()
-                says += offered_language(meaning, world, self.engine.library.common.texts["other_language"])
+                offer = offered_language(meaning, world, self.engine.library.common.texts["other_language"])
+                # What was not understood needs no apology in a language that the farmer may not read.
+                says = offer if offer and world.missed else says + offer
             talk.missed_in_a_row = talk.missed_in_a_row + 1 if world.missed else 0
             self._keep_read(world, world.meaning or meaning, not world.missed)
             self._finish(world, talk, says, receipt.in_no)

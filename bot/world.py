@@ -14,7 +14,7 @@ from bot.advice.planning import feeds
 from bot.config import Config
 from bot.dialogue.state import Frame
 from bot.dialogue.vocabulary import Value
-from bot.people import known_names, person_meant
+from bot.people import known_names, person_meant, tidy_name
 from bot.reading.meaning import Meaning
 from bot.reminders.timing import local_day, morning_in
 from bot.store import Farmer, Line, Pile, QuestionKind, Store
@@ -132,6 +132,8 @@ class FarmerWorld:
     def keep(self, name: str, value: Value | None, frame: Frame) -> None:
         scope, key = name.split(".", 1)
         if scope == "farmer":
+            if key in ("name", "place") and isinstance(value, str):
+                value = tidy_name(value)
             changed = (
                 {key: value} if key in FARMER_COLUMNS else {"facts": _with(self.farmer.facts, key, value)}
             )

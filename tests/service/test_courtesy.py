@@ -47,6 +47,16 @@ def test_what_an_angry_farmer_tells_counts(farm: OpenFarm) -> None:
     assert "squeeze" in here.texts("stupid, my pile is cold")[-1].lower()
 
 
+def test_a_name_is_kept_short_and_free_of_pictures(farm: OpenFarm) -> None:
+    here = farm()
+    (answer,) = here.texts("JOIN", "English", "😀 Amina 🌱 Otieno")
+    assert answer.startswith("Amina Otieno,")
+    (answer,) = here.texts("Green Hill " * 9)
+    here.texts("yes", "change my name", "x" * 60)
+    assert len(here.bot.pile_view(PHONE)["farmer"]["name"]) == 24
+    assert here.bot.pile_view(PHONE)["farmer"]["place"] == "Green Hill Green Hill Gr"
+
+
 def test_another_language_is_offered_once_and_not_forced(farm: OpenFarm) -> None:
     here = farm(languages=("en", "sw"))
     here.builds()

@@ -250,7 +250,8 @@ def test_any_text_in_any_state_gets_one_sane_reply(farm: OpenFarm, state: str) -
         if STATES[state]:
             here.texts(*STATES[state], phone=phone)
         answers = here.texts(text, phone=phone)
-        assert len(answers) == 1, (name, answers)
+        # Who writes in another language is asked once whether to go on in it, in a message of that script.
+        assert len(answers) == 1 or (name, len(answers)) == ("right to left", 2), (name, answers)
         assert 10 < len(answers[0]) <= 306, (name, answers)
         assert name == "format" or "{" not in answers[0], (name, answers)
         assert "None" not in answers[0], (name, answers)
