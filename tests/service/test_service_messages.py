@@ -280,7 +280,7 @@ def test_a_name_of_markup_goes_into_messages_as_plain_text_only(farm: OpenFarm) 
     here = farm()
     here.texts("JOIN", "English")
     answer = here.texts("<b>{farmer.place}</b>")[0]
-    assert answer.startswith("<b>{farmer.place}</b>, in which village")
+    assert answer.startswith("b farmer.place b, in which village")
 
 
 def test_the_transcript_tells_what_was_read_and_why_each_message_was_sent(farm: OpenFarm) -> None:
