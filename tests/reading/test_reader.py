@@ -15,7 +15,7 @@ def amounts(meaning: Meaning) -> list[tuple[str, float | None, str | None]]:
 @pytest.mark.parametrize(
     ("text", "language", "value"),
     [
-        ("12", "en", 12), ("1.5", "en", 1.5), ("1,5", "en", 1.5), ("1,500", "en", 1500), ("1/2", "en", 0.5),
+        ("12", "en", 12), ("1.5", "en", 1.5), ("1,5", "en", 1.5), ("1,500", "en", 1500), ("0,5", "en", 0.5), ("01,000,000", "en", 1e6), ("1/2", "en", 0.5),
         ("2 1/2", "en", 2.5), ("2½", "en", 2.5), ("half", "en", 0.5), ("one and a half", "en", 1.5),
         ("twenty five", "en", 25), ("two hundred and fifty", "en", 250), ("three quarters", "en", 0.75),
         ("mbili na nusu", "sw", 2.5), ("ishirini na tano", "sw", 25), ("mia mbili hamsini", "sw", 250),
