@@ -107,7 +107,7 @@ def _split_number(text: str) -> list[str]:
 
 def _value(text: str) -> float | None:
     digits = sum(c.isdigit() for c in text)
-    if text.count(",") > 1 or re.fullmatch(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", text):
+    if text.count(",") > 1 or ("," in text and "." in text) or re.fullmatch(r"[1-9]\d{0,2},\d{3}", text):
         text = text.replace(",", "")
     elif (digits > 9 and text.isdigit()) or (text[0] == "0" and len(text) > 6 and text.isdigit()):
         return None  # a phone number or a prank, not an amount

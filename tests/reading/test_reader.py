@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 
 from bot.reading.meaning import Meaning
 from bot.reading.reader import Reader
+from bot.reading.tokens import Cutter
+
+CUTTER = Cutter()
 
 
 def amounts(meaning: Meaning) -> list[tuple[str, float | None, str | None]]:
@@ -15,7 +20,8 @@ def amounts(meaning: Meaning) -> list[tuple[str, float | None, str | None]]:
 @pytest.mark.parametrize(
     ("text", "language", "value"),
     [
-        ("12", "en", 12), ("1.5", "en", 1.5), ("1,5", "en", 1.5), ("1,500", "en", 1500), ("0,5", "en", 0.5), ("01,000,000", "en", 1e6), ("1/2", "en", 0.5),
+        ("12", "en", 12), ("1.5", "en", 1.5), ("1,5", "en", 1.5), ("1,500", "en", 1500), ("0,5", "en", 0.5),
+        ("01,000,000", "en", 1e6), ("0,000.5", "en", 0.5), ("1/2", "en", 0.5),
         ("2 1/2", "en", 2.5), ("2½", "en", 2.5), ("half", "en", 0.5), ("one and a half", "en", 1.5),
         ("twenty five", "en", 25), ("two hundred and fifty", "en", 250), ("three quarters", "en", 0.75),
         ("mbili na nusu", "sw", 2.5), ("ishirini na tano", "sw", 25), ("mia mbili hamsini", "sw", 250),
@@ -30,6 +36,13 @@ def test_numbers_in_digits_and_words(reader: Reader, text: str, language: str, v
 @pytest.mark.parametrize("text", ["1e999", "07700900123", "123456789012345678901234567890", "+447700900123"])
 def test_no_amount_is_taken_from_a_prank_or_a_phone_number(reader: Reader, text: str) -> None:
     assert reader.read(text, "en", "number").number is None
+
+
+def test_no_string_of_digits_commas_and_points_is_an_error() -> None:
+    for length in range(1, 9):
+        for chars in itertools.product("01,.", repeat=length):
+            CUTTER.cut("".join(chars))
+    assert [token.value for token in CUTTER.cut("1,234,567.5")] == [1234567.5]
 
 
 @pytest.mark.parametrize(
