@@ -52,7 +52,7 @@ def person_meant(meaning: Meaning, farmers: Sequence[Farmer]) -> dict[str, Any] 
     take = KINDS["text"].take
     assert take is not None
     name = None if meaning.understood else take(meaning)
-    return {"name": name} if name is not None else None
+    return {"name": tidy_name(name)} if name is not None else None
 
 
 def speaks_for(text: str, farmers: Sequence[Farmer]) -> tuple[Farmer, str] | None:

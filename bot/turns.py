@@ -93,7 +93,12 @@ class Turns:
         shared = sum(1 for person in people if person.name) > 1
         name = world.farmer.name if shared else None
         return [
-            Piece(self.speaker.text(saying, saying.language or world.language), saying, world.farmer.farmer_no, name)
+            Piece(
+                self.speaker.text(saying, saying.language or world.language),
+                saying,
+                world.farmer.farmer_no,
+                name,
+            )
             for saying in self._with_pile_names(says, world)
         ]
 

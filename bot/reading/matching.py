@@ -19,7 +19,7 @@ MOST_REPAIRS = 16
 """Unknown words of one text that are compared with the lists; hostile texts have more."""
 _NEVER_INSIDE = frozenset({"about", "not", *(f"choice_{kind}" for kind in CHOICES)})
 """Kept even inside a longer phrase, and hiding no shorter one: they count for one question only, or beside others."""
-_NOT_INSIDE_TOPICS = frozenset({"material", "manure", *UNITS})
+_NOT_INSIDE_TOPICS = frozenset({"material", "manure", "crop", *UNITS})
 """Kept inside the phrase of a topic: `how much goat manure` names the goat's."""
 _STRAY = frozenset({
     "material", "short", "manure", "unclear", "forbidden", "forbidden_short", *UNITS, "crop", "sight", "lesson", "topic",

@@ -106,6 +106,7 @@ def find_topic(matches: Matches, found: Found, whole: str | None, options: Colle
 def _said_at_length(matches: Matches, words: int) -> str | None:
     """A reply of more words than that: `worth making compost` says more than `make compost`."""
     said = [s for s in matches.of("reply") if s.mask.bit_count() > words and not matches.negated(s)]
+    said = [s for s in said if s.id not in _GREETINGS]
     return max(said, key=lambda each: each.mask.bit_count()).id if said else None
 
 
