@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import logging
 import os
 import sys
@@ -30,6 +31,8 @@ def main(argv: Sequence[str]) -> int:
     except (BadFile, StoreError) as exc:
         print(f"bot: {exc}", file=sys.stderr)
         return 2
+    # Word lists and dialogues stay for good: left out of garbage collection, they cause no pauses of 50 ms.
+    gc.freeze()
     if not gateways:
         print("bot: the configuration names no gateway; see docs/gateways.md", file=sys.stderr)
         return 2
