@@ -45,17 +45,17 @@ log = logging.getLogger(__name__)
 
 
 @cache
-def _read_files(root: Path, offered: tuple[str, ...] = ()) -> tuple[Engine, Reader, Speaker]:
+def _read_files(root: Path, offered: tuple[str, ...] = (), first: str = "") -> tuple[Engine, Reader, Speaker]:
     """Word lists, dialogues and catalogs, read and checked once: none of them changes while a process runs.
 
-    offered : the languages of the programme, () for all. Raises BadFile.
+    offered : the languages of the programme, () for all, the one called `first` before the others. Raises BadFile.
     """
     lists = load_languages(root / "locales")
     for wanted in offered:
         if wanted not in lists:
             problem = f"{wanted!r} has no folder in locales/; there are {', '.join(lists)}"
             raise BadFile("configuration", None, "languages", problem)
-    lists = {code: lists[code] for code in offered or lists}
+    lists = {code: lists[code] for code in offered or sorted(lists, key=lambda code: (code != first, code))}
     words = vocabulary(lists.values())
     engine = Engine(read_library(root / "dialogues", words), words)
     return engine, Reader(lists), Speaker(lists, root / "locales")
@@ -66,7 +66,7 @@ class Bot:
 
     def __init__(self, config: Config, clock: Clock, gateways: Sequence[Gateway] = ()) -> None:
         self.config, self.clock = config, clock
-        self.engine, reader, self.speaker = _read_files(ROOT, config.languages)
+        self.engine, reader, self.speaker = _read_files(ROOT, config.languages, config.default_language)
         languages = self.speaker.languages
         for wanted in (
             config.default_language,

@@ -34,6 +34,7 @@ texts:
   no_such_pile: No such pile.
   last_reminder: The last one.
   from_trainer: "The trainer writes:"
+  other_language: Another language? Write LANGUAGE.
 again:
   text: A few words please.
   size: Three numbers please.
