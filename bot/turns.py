@@ -134,6 +134,8 @@ class Turns:
             first = pieces[group[0]]
             begins = group[0] == 0 or pieces[group[0] - 1].farmer_no != first.farmer_no
             opening = f"{first.name}: " if n and first.name and not begins else ""
+            if count(opening + text).segments > count(text).segments:
+                opening = ""  # the message before it has named the farmer; once more must cost nothing
             found.append((opening + text, [pieces[i] for i in group]))
         return found
 
