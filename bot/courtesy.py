@@ -16,15 +16,18 @@ MISSES_BEFORE_SILENCE = 6
 
 def is_machine(meaning: Meaning, talk: Conversation) -> bool:
     """Whether no person seems to have written: an advert, an automatic reply, or the end of a talk that leads nowhere."""
-    says_something = meaning.understood and meaning.topic is not None
     if meaning.stranger in MACHINES:
-        return not says_something
+        return not _wishes(meaning)
     return talk.missed_in_a_row >= MISSES_BEFORE_SILENCE and not meaning.understood
+
+
+def _wishes(meaning: Meaning) -> bool:
+    return meaning.understood and meaning.topic is not None
 
 
 def calmly(meaning: Meaning) -> Meaning:
     """An insult without anything else gets what HELP says: who we are, how to reach a person, how to end it."""
-    if meaning.stranger != "insult" or (meaning.understood and meaning.topic is not None):
+    if meaning.stranger != "insult" or _wishes(meaning):
         return meaning
     return msgspec.structs.replace(meaning, topic="help", understood=True, ask_again=False)
 

@@ -32,7 +32,6 @@ WEEKS_UNTURNED = 40  # practice: never turned, 6 to 12 months
 WEEKS_NEW = 3
 """After them one message tells the turns of two weeks: the farmer knows how, and messages cost."""
 RAIN_DROPS_MM = 10.0  # [mm] in a week; practice: a week with rain needs no watering
-RIPE_WEEKS = 6  # practice: turned weekly, mature in 6 to 8 weeks
 
 
 def age_days(built_on: str, today: str) -> int:
@@ -104,13 +103,23 @@ def _rotting(plan: PilePlan, start: int) -> tuple[float, float]:
     """What has rotted away until a day, and what rots in the week after it, of a pile turned weekly. [kg]"""
     constants = pile_constants()
     days = start + WEEK
-    turns = [Event(day=day, kind="turn", until=MOISTURE_TARGET) for day in range(WEEK, days, WEEK)]
+    turns = [weekly_turn(day) for day in range(WEEK, days, WEEK)]
     course = simulate(pile_of_plan(plan, catalogue(), constants), constants, days, None, turns)
     return float(course.decayed_kg(0, start)) if start else 0.0, float(course.decayed_kg(start, WEEK))
 
 
+def weekly_turn(day: float) -> Event:
+    """A turn as it is asked for: with water until a handful is damp."""
+    return Event(day=day, kind="turn", until=MOISTURE_TARGET)
+
+
+def usual_air_c(latitude: float | None, month: int) -> tuple[float, float]:
+    """Usual low and high of a month at a place, the equator if it is not known. [C]"""
+    return usual_temperatures_c(max(min(latitude or 0.0, 60.0), -60.0), month)
+
+
 def _et0_mm(latitude: float, month: int) -> float:
-    low, high = usual_temperatures_c(max(min(latitude, 60.0), -60.0), month)
+    low, high = usual_air_c(latitude, month)
     return hargreaves_mm(low, high, radiation_above_air(latitude, day_of_month_middle(month)))
 
 
@@ -136,9 +145,3 @@ def pile_now(plan: PilePlan, age_days: float = 0.0) -> PileNow:
 def pace(turning: str | None = None) -> Result:
     """Days between two reminders: a pile that is never turned needs fewer. [d]"""
     return {"days": 28 if turning == "no" else 7}
-
-
-def age(built_on: str, today: str) -> Result:
-    """Weeks since building, and whether it is too early for ripe compost."""
-    weeks = age_days(built_on, today) // 7
-    return {"weeks": weeks, "early": "yes" if weeks < RIPE_WEEKS else "no"}

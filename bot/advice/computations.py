@@ -57,7 +57,7 @@ COMPUTATIONS = (
     ),
     _computation(
         "manure_for", planning.manure_for, _SIZE | {"materials": "materials?", "measure": "measure?", "named": "measure?"},
-        need=_q("shopping"), vegetation=_q("material"), holds=_q("number"),
+        need=_q("shopping"), holds=_q("number"),
     ),
     _computation(
         "size_for", planning.size_for, {"materials": "materials", "measure": "measure?"},
@@ -103,12 +103,9 @@ COMPUTATIONS = (
     _computation("pace", caring.pace, {"turning": "term?"}, days=_q("days")),
     _computation("drench", caring.drench, _PILE, water=_q("amount"), cooling=_q("amount")),
     _computation(
-        "age", caring.age, {"built_on": "date", "today": "date"}, weeks=_q("number"), early=_q("term", "yes", "no")
-    ),
-    _computation(
         "reach", field.reach, _PILE | {"crop": "crop?"},
         compost=_q("amount"), sacks=_q("number"), area=_q("number"), crop=_q("crop"), by=_q("term", "hole", "bed"),
-        handfuls=_q("amount"), bed=_q("amount"), touches=_YES_NO, hungry=_YES_NO,
+        handfuls=_q("amount"), bed=_q("amount"), touches=_YES_NO,
     ),
     _computation(
         "needed_for", field.needed_for, {"area": "area", "crop": "crop?", "measure": "measure?"},
@@ -133,7 +130,6 @@ COMPUTATIONS = (
             "term", "nothing", "hot", "reheats", "smells", "pieces", "colour", "not_crumbly", "too_young", "cn_high",
             "harms_seeds", "weak_seeds",
         ),
-        wait=_q("days"), weeks=_q("number"),
     ),
     _computation(
         "sprouts", ripeness.sprouts, {"in_compost": "number", "in_soil": "number"},
@@ -147,12 +143,12 @@ COMPUTATIONS = (
         "day_before", seasons.day_before, {"today": "date", "days": "ago"}, verdict=_POSSIBLE, day=_q("date")
     ),
     _computation(
-        "start_by", seasons.start_by, {"today": "date", "weeks": "number", "turning": "term?"},
+        "start_by", seasons.start_by, {"today": "date", "weeks": "number"},
         verdict=_q("term", "fine", "late", "impossible"), day=_q("date"),
     ),
     _computation(
         "usual_pile", seasons.usual_pile, {},
-        size=_q("size"), hours=_q("number"), compost=_q("amount"), area=_q("number"),
+        size=_q("size"), hours=_q("number"), area=_q("number"),
     ),
     _computation(
         "diagnose", diagnosing.diagnose,
@@ -164,6 +160,6 @@ COMPUTATIONS = (
         },
         ask=_q("term", "nothing", "squeeze", "smell", "look", "rain", "animals", "heated_before"),
         asked=_q("terms"), cause=_q("term", *CAUSES), water=_q("amount"), add=_q("shopping"),
-        check_days=_q("days"), tried=_q("terms"), turn=_q("term", "first", "again"),
+        check_days=_q("days"), tried=_q("terms"),
     ),
 )  # fmt: skip

@@ -103,7 +103,6 @@ def _advice(
     return {
         "cause": likely if fits else "unclear",
         "tried": [*tried, likely] if fits else tried,
-        "turn": "again" if tried else "first",
         "water": carrier.water(done.litres or water * 0.25),
         "add": carrier.shopping([(material, done.volume_m3 or plan.volume_m3 * 0.05)]),
         "check_days": done.check_after_days,

@@ -5,28 +5,26 @@ from __future__ import annotations
 from math import ceil
 from typing import Any
 
-from bot.advice.amounts import Carrier, Said, sides_of
+from bot.advice.amounts import Carrier, Said
 from bot.advice.planning import plan_of
-from bot.advice.tables import catalogue, crops
+from bot.advice.tables import crops
 from bot.compost import (
-    AtHand,
     Compost,
     CompostError,
-    Size,
     dressing,
     expected_compost,
     mass_for_area_kg,
-    plan_pile,
     spoken,
 )
 
 Result = dict[str, Any]
 USUAL_CROP = "maize"
 BED_M2 = 10.0  # [m2] a bed of 1 m by 10 m, by which gardeners count; practice
-HANDFULS = {"measure": "handful"}
 SACK = {"measure": "sack"}
-GOOD_PILE = Size(2.0, 2.0, 2.0)
-USUAL_MIX = (AtHand("maize_stalks"), AtHand("cattle_manure"))
+GOOD_PILE = [2.0, 2.0, 2.0]
+USUAL_MIX: Said = {
+    "known": [{"material": m, "amount": None, "measure": None} for m in ("maize_stalks", "cattle_manure")]
+}
 
 
 def compost_of(size: list[float], materials: Said, carrier: Carrier) -> Compost:
@@ -55,7 +53,6 @@ def reach(size: list[float], materials: Said, measure: Said | None = None, crop:
         "handfuls": {"n": spoken(given.handfuls_per_station or 0), "measure": "handful"},
         "bed": carrier.compost(compost, bed_m3),
         "touches": "yes" if kind.touches_soil else "no",
-        "hungry": "yes" if given.lacks.nitrogen_kg > given.per_ha.first_season_nitrogen_kg else "no",
     }
 
 
@@ -66,13 +63,12 @@ def needed_for(area: float, crop: str | None = None, measure: Said | None = None
     """
     carrier = Carrier(measure)
     kind = crops()[crop or USUAL_CROP]
-    result: Result = {"crop": crop or USUAL_CROP, "size": sides_of(GOOD_PILE), "area": spoken(area)}
+    result: Result = {"crop": crop or USUAL_CROP, "size": GOOD_PILE, "area": spoken(area)}
     try:
         mass = mass_for_area_kg(area, kind.rate.typical)
-        plan = plan_pile(catalogue(), GOOD_PILE, USUAL_MIX)
     except CompostError:
         return result | {"verdict": "impossible", "piles": 0, "compost": {"n": 0, "measure": carrier.measure}}
-    one = expected_compost(plan.mix, plan.whole)
+    one = compost_of(GOOD_PILE, USUAL_MIX, carrier)
     return result | {
         "verdict": "fine",
         "piles": max(1, ceil(mass / one.mass_kg - 0.1)),

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from bot.advice.amounts import Carrier, Said
-from bot.advice.caring import age_days
+from bot.advice.caring import WEEK, age_days, usual_air_c, weekly_turn
 from bot.advice.planning import plan_of
 from bot.advice.tables import catalogue, pile_constants
 from bot.compost import (
@@ -23,14 +23,12 @@ from bot.compost import (
     learn,
     outlook,
     pile_of_plan,
-    usual_temperatures_c,
 )
 
 Result = dict[str, Any]
 History = Sequence[Sequence[Any]]
 """What was told of a pile, oldest first: its age [d], the kind of reading, its word, its temperature [C] or None."""
 HORIZON_TURNED, HORIZON_UNTURNED = 90, 365  # [d]
-TURN_EVERY = 7
 PARTICLES, SLACK = 64, 8.0  # enough for which cause is likelier, and quick
 BELIEVED = ("finished",)
 """Causes on which the diagnosis hears the model. Moisture it asks, and that a farmer watered as told is only assumed;
@@ -64,7 +62,7 @@ def foresee(
         pile = pile_of_plan(plan, catalogue(), constants)
         found = outlook(
             pile, constants, age, HORIZON_UNTURNED if unturned else HORIZON_TURNED, _events(history, age, unturned),
-            _readings(history), 0 if unturned else TURN_EVERY, _climate(latitude or 0.0, built_on),
+            _readings(history), 0 if unturned else WEEK, _climate(latitude, built_on),
         )  # fmt: skip
     except CompostError:
         return nothing
@@ -97,7 +95,7 @@ def believed_causes(
         pile = pile_of_plan(plan, catalogue(), pile_constants())
         events = _events(history, age, turning == "no")
         belief = believe(
-            pile, pile_constants(), max(age, 1), _climate(latitude or 0.0, built_on), events,
+            pile, pile_constants(), max(age, 1), _climate(latitude, built_on), events,
             count=PARTICLES, slack=SLACK,
         )  # fmt: skip
         for reading in _readings(before):
@@ -116,8 +114,8 @@ def _day(built_on: str, age: float) -> str:
     return (date.fromisoformat(built_on) + timedelta(days=round(age))).isoformat()
 
 
-def _climate(latitude: float, built_on: str) -> Climate:
-    low, high = usual_temperatures_c(max(min(latitude, 60.0), -60.0), date.fromisoformat(built_on).month)
+def _climate(latitude: float | None, built_on: str) -> Climate:
+    low, high = usual_air_c(latitude, date.fromisoformat(built_on).month)
     return Climate(celsius=(low + high) / 2)
 
 
@@ -126,15 +124,15 @@ def _events(history: History, age: int, unturned: bool) -> list[Event]:
     events = [event for each in history if (event := _event(*each[:3])) is not None]
     told = [event.day for event in events if event.kind == "turn"]
     if not unturned:
-        for day in range(TURN_EVERY, age + 1, TURN_EVERY):
+        for day in range(WEEK, age + 1, WEEK):
             if all(abs(day - other) > NEAR for other in told):
-                events.append(Event(day=day, kind="turn", until=MOISTURE_TARGET))
+                events.append(weekly_turn(day))
     return sorted(events, key=lambda event: event.day)
 
 
 def _event(day: float, kind: str, word: Any) -> Event | None:
     if kind == "turned":
-        return Event(day=day, kind="turn", until=MOISTURE_TARGET)
+        return weekly_turn(day)
     if kind == "watered":
         return Event(day=day, kind="water", until=MOISTURE_TARGET)
     if kind == "rain":

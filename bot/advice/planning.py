@@ -81,7 +81,6 @@ def manure_for(
     need = plan.need(manure)
     return {
         "need": carrier.shopping([(manure, need.volume_m3 if need else 0.0)]),
-        "vegetation": vegetation,
         "holds": round(carrier.litres(carrier.measure)),
     }
 

@@ -11,8 +11,6 @@ Result = dict[str, Any]
 ORDER = ("heat", "smell", "pieces", "colour")
 _PIECES = {"gone": "none", "some": "few", "most": "many"}
 _COLOURS = {"dark": "dark", "brown": "brown", "unchanged": "as_built"}
-_SMELLS = ("earthy", "ammonia", "rotten", "sour")
-RESTING = ("weak_seeds", "not_crumbly")
 
 
 def ripeness(
@@ -26,7 +24,7 @@ def ripeness(
     sprouts: str | None = None,
     turning: str | None = None,
 ) -> Result:
-    """The next sign to look at, or the verdict with what speaks against it first and days to wait.
+    """The next sign to look at, or the verdict with what speaks against it first.
 
     turns : those that were told. turning : `no` if the farmer has said that the pile is not turned; else it
     was turned every week, as asked, for few farmers tell each turn.
@@ -44,8 +42,6 @@ def ripeness(
         "ask": ask,
         "verdict": found.verdict,
         "against": found.against[0] if found.against else "nothing",
-        "wait": max(7, round(found.wait_days)),
-        "weeks": max(1, round(found.wait_days / 7)),
     }
 
 
