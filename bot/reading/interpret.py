@@ -34,6 +34,7 @@ _CONTRACT = (
     "topic", "size_m", "materials", "forbidden", "feel", "celsius", "squeeze", "smell", "answer", "rain", "rain_mm",
     "area_m2",
 )  # fmt: skip
+_TOLD = tuple(key for key in _CONTRACT if key not in ("topic", "answer"))
 _ANSWERS: dict[str | None, tuple[str, ...]] = {
     "feel": ("feel", "celsius"), "rain": ("rain", "rain_mm"), "yesno": ("answer",), "size": ("size_m",),
     "area": ("area_m2",), "materials": ("materials", "forbidden"), "squeeze": ("squeeze",), "smell": ("smell",),
@@ -232,8 +233,10 @@ class Interpreter:
         )
         if values["rain"] is None and only_rain and not supposed:
             values["rain"] = "some"
-        if expect in ("feel", "squeeze", "smell") and values[expect] and values["answer"] in ("yes", "no"):
-            values["answer"] = None  # `cold, yes` only says it once more
+        if expect not in ("yesno", "rain") and (
+            topical.asked or any(values[key] is not None for key in _TOLD)
+        ):
+            values["answer"] = None  # nobody asked: the `or not` of a question, the `yes` after `cold`
         done = [s for s in said(matches, "reply") if s.id in MEANT_YES and not matches.negated(s)]
         if values["answer"] is None and (
             (topical.word in MEANT_YES and expect in (None, "topic")) or (expect == "yesno" and done)
@@ -246,11 +249,14 @@ class Interpreter:
         """The topic asked for; else the one that an unasked report opens; none for an answer to the question."""
         answered = any(values[key] is not None for key in _ANSWERS.get(expect, ()))
         opened = self._opened_by_report(values)
+        if expect == "smell" and topical.topic == "smell" and not answered:
+            return None  # `it stinks` does not tell of what: the question is asked again
         if topical.asked and not (answered and topical.topic in _OF_ANSWER.get(expect, ())):
             return topical.topic
         if answered or (topical.topic in _OF_ANSWER.get(expect, ()) and not topical.asked):
             return None
-        manure_listed = topical.topic == "manure" and listed.manure
+        amounts = len(listed.materials) > 1 or any(each.amount is not None for each in listed.materials)
+        manure_listed = topical.topic == "manure" and (listed.manure or amounts)
         if topical.topic and not manure_listed and (topical.alone or opened is None):
             return topical.topic
         return opened

@@ -94,7 +94,13 @@ class QuantityReader:
     def _rain(self, found: Found, matches: Matches, expect: Kind | None) -> None:
         told = [each for each in found.left() if "rainunit" in each.units]
         if not told and (expect == "rain" or matches.of("rainword", "rain")):
-            told = [each for each in found.left() if not each.units and not matches.of("material", "measure")]
+            # In digits: the `one` of `a heavy one` is no millimetre.
+            bare = [each for each in found.left() if not each.units and not matches.of("material", "measure")]
+            told = [
+                each
+                for each in bare
+                if matches.tokens[each.first].kind == "number" or len(matches.tokens) == 1
+            ]
         if len(told) == 1:
             unit = told[0].units.get("rainunit")
             size = self._lexicons[unit.code].words.units.rain[unit.id].is_ if unit else 1

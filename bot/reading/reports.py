@@ -63,13 +63,10 @@ def find_rain(matches: Matches, found: Found, expect: Kind | None) -> Report:
     report = find_report("rain", matches, expect)
     if report.value or report.unclear:
         return report
-    if words:
-        if any(matches.negated(span) for span in words):
-            return Report("none")
-        if found.rain_mm is not None:
-            return Report("some" if found.rain_mm > 0 else "none")
-    if found.rain_mm == 0:
+    if any(matches.negated(span) for span in words):
         return Report("none")
+    if found.rain_mm is not None:
+        return Report("some" if found.rain_mm > 0 else "none")
     return report
 
 
