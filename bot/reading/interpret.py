@@ -142,6 +142,8 @@ class Interpreter:
             listed = Listed()  # `like dead fish`, `bone dry`: a likeness
         if of_weather(matches, expect):
             reports["feel"] = Report()
+        if expect == "smell" and reports["smell"].value:
+            reports["rain"] = Report()  # `like earth after rain`
         if expect == "materials" and listed.materials:
             reports["squeeze"] = Report()  # `dry banana leaves` is no wet or dry pile
         if reports["feel"].value and expect != "squeeze":

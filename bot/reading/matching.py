@@ -192,10 +192,11 @@ class Matcher:
         return tuple(best.values())
 
     def _skipped(self, tokens: list[Token], written: Written, spans: Iterable[Span]) -> int:
-        """Tokens without weight: skip words of the main language, and of one that a span is in unless the main
-        one knows them."""
+        """Tokens without weight: skip words of the main language, and of one that is mixed in or that a span is in
+        unless the main one knows them."""
         main = self._lexicons[written.main].skip if written.main in self._lexicons else set()
-        others = [self._lexicons[code].skip for code in {span.code for span in spans} - {written.main}]
+        codes = {span.code for span in spans} | set(written.present)
+        others = [self._lexicons[code].skip for code in codes - {written.main}]
         skipped = 0
         for i, token in enumerate(tokens):
             text = token.text

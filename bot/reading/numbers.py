@@ -69,7 +69,7 @@ class NumberReader:
         if after and after.value < 1 and value >= 1 and value == int(value):  # 2 1/2
             return Number(value + after.value, i, after.last)
         for lexicon in [own, *others] if own else others:
-            grown = _with_fraction(tokens, i, value, lexicon)
+            grown = _with_fraction(tokens, i, value, lexicon) or _with_scale(tokens, i, value, lexicon)
             if grown:
                 return grown
         return Number(value, i, i)
@@ -93,6 +93,12 @@ def _with_fraction(tokens: Sequence[Token], i: int, value: float, lexicon: Lexic
         return None
     fraction = lexicon.numbers.get(tokens[place].text, math.nan)
     return Number(value + fraction, i, place) if 0 < fraction < 1 and value >= 1 else None
+
+
+def _with_scale(tokens: Sequence[Token], i: int, value: float, lexicon: Lexicon) -> Number | None:
+    """`5 thousand`, `2 lakh`, `5k`: digits and then a scale, in every language."""
+    scale = lexicon.scales.get(tokens[i + 1].text) if i + 1 < len(tokens) else None
+    return Number(value * scale, i, i + 1) if scale and 0 < value < scale else None
 
 
 def after_joiner(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> int | None:
@@ -129,7 +135,7 @@ def _sum(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
     total, last, place = part.value, part.last, _place(part.value)
     while True:
         joined = after_joiner(tokens, last + 1, lexicon)
-        start = last + 1 if joined is None else joined
+        start = _past_hyphen(tokens, last + 1) if joined is None else joined
         more = _part(tokens, start, lexicon) if start < len(tokens) else None
         # Only a smaller part can follow: tens then ones, a whole then a fraction (which needs its joiner).
         if more is None or more.value >= place or (more.value < 1 and joined is None):
@@ -152,9 +158,11 @@ def _place(value: float) -> float:
 def _part(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
     """One number word (of up to three words), with a scale before or after it."""
     scale = lexicon.scales.get(tokens[i].text)
+    if scale is not None and len(tokens[i].text) == 1:
+        return None  # the k of `5k` is no thousand by itself
     if scale is not None:
         if lexicon.words.numbers.scale_first and i + 1 < len(tokens):
-            times = _word(tokens, i + 1, lexicon)
+            times = _word(tokens, i + 1, lexicon) or _plain(tokens, i + 1)
             if times and 1 <= times.value < scale:
                 return Number(scale * times.value, i, times.last)
         return Number(scale, i, i)
@@ -178,12 +186,20 @@ def _ones_first(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | N
 
 
 def _word(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
-    for length in (3, 2, 1):
-        words = [token.text for token in tokens[i : i + length]]
-        value = lexicon.numbers.get(" ".join(words), math.nan) if len(words) == length else math.nan
+    places = [i]
+    while len(places) < 3 and (place := _past_hyphen(tokens, places[-1] + 1)) < len(tokens):
+        places.append(place)
+    for length in range(len(places), 0, -1):
+        words = [tokens[place].text for place in places[:length]]
+        value = lexicon.numbers.get(" ".join(words), math.nan)
         if not math.isnan(value) and words[0] not in lexicon.scales:
-            return Number(value, i, i + length - 1)
+            return Number(value, i, places[length - 1])
     return None
+
+
+def _past_hyphen(tokens: Sequence[Token], i: int) -> int:
+    """The place of the next word: `dix-sept` and `twenty-five` are one number. A range (`ten-twenty`) grows."""
+    return i + 1 if i + 1 < len(tokens) and tokens[i].text == "-" and tokens[i + 1].kind == "word" else i
 
 
 def join_ranges(numbers: list[Number], is_range: Sequence[bool], is_dash: Sequence[bool]) -> list[Number]:
