@@ -257,6 +257,8 @@ class FarmerWorld:
 
     def _bot_fact(self, key: str, frame: Frame | None) -> Value | None:
         match key:
+            case "told":
+                return "yes" if frame is not None and frame.held is not None else "no"
             case "today":
                 return local_day(self.now, self.zone).isoformat()
             case "languages":

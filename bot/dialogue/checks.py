@@ -120,7 +120,7 @@ class _Checker:
     def _check_question(self, field: str, step: Step) -> None:
         if bool(step.ask) != bool(step.expect):
             raise self.fail(field, "ask and expect go together")
-        for extra in ("again", "shortly", "also", "keep", "answers", "unless_known"):
+        for extra in ("again", "shortly", "also", "keep", "answers", "among", "unless_known"):
             if getattr(step, extra) and not step.ask:
                 raise self.fail(f"{field}.{extra}", "makes sense only with ask")
         if not step.ask:
@@ -130,6 +130,8 @@ class _Checker:
             raise self.fail(f"{field}.expect", f"{step.expect!r} is no kind that can be asked for")
         if step.keep and (own := self._need_own(f"{field}.keep", step.keep)).kind != step.expect:
             raise self.fail(f"{field}.keep", f"{step.keep} is a {own.kind}, the answer is a {step.expect}")
+        if step.among:
+            self._need(f"{field}.among", step.among)
         if step.unless_known:
             self._need(f"{field}.unless_known", step.unless_known)
         for answer in step.answers:

@@ -24,13 +24,15 @@ class Engine:
         self.library, self.vocabulary = library, vocabulary
 
     def expects(self, talk: Conversation) -> tuple[Kind | None, tuple[str, ...]]:
-        """What the reader should look for: the kind of the open question and the reply words it offers."""
+        """What the reader should look for: the kind of the open question, the reply words and what else it offers."""
         self.update(talk)
         step = self.open_step(talk)
         if step is None:
             return None, ()
         kind = self.vocabulary.kinds[step.expect]
         words = tuple(a for a in step.answers if a not in kind.values)
+        if step.among and talk.waiting is not None:
+            words += tuple(talk.waiting.facts.get(step.among) or ())
         return kind.reads, words  # type: ignore[return-value]  # checked against Kind when the library is read
 
     def take(self, talk: Conversation, meaning: Meaning, world: World) -> list[Saying]:

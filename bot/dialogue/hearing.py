@@ -74,7 +74,8 @@ class Hearing(Running):
     def _drop_held(self, named: str | None, opened: Dialogue | None) -> None:
         """Asked which pile was cold, the farmer may write the whole again: `B is cold`."""
         waiting = self.talk.waiting
-        if waiting is not None and waiting.held is not None and named is not None and opened is not None:
+        asks = waiting is not None and waiting.dialogue == WHICH_PILE and waiting.held is not None
+        if waiting is not None and asks and named is not None and opened is not None:
             self.talk.frames.remove(waiting)
 
     def _without_question(self, opened: Dialogue | None) -> list[Saying]:
@@ -107,16 +108,22 @@ class Hearing(Running):
             self.say(step.shortly or step.ask, frame, frame.step)
             return self.says
         self.world.not_understood(self.meaning, step.expect)
-        frame.misses += 1
-        if frame.misses >= MISSES_BEFORE_HELP:
-            frame.misses = 0
-            self.common("stuck")
+        if self._count_miss(frame):
             self.say(step.shortly or step.ask, frame, frame.step)
         elif step.again:
             self.say(step.again, frame, frame.step)
         else:
             self.say(self.library.common.again[step.expect], None, f"again {step.expect}")
         return self.says
+
+    def _count_miss(self, frame: Frame) -> bool:
+        """Whether it is one too many, so that the trainer is offered."""
+        frame.misses += 1
+        if frame.misses < MISSES_BEFORE_HELP:
+            return False
+        frame.misses = 0
+        self.common("stuck")
+        return True
 
     # -- answers
 
@@ -240,11 +247,28 @@ class Hearing(Running):
 
     def push(self, dialogue: Dialogue, pile: str | None, named: str | None = None) -> None:
         """Begin a dialogue about a pile, or the one for a farmer who has none that fits."""
+        report = dialogue.of_a_pile == "built" and pile is None
         if dialogue.of_a_pile and pile is None:
             dialogue = self.library.dialogues[dialogue.without_pile]
             pile = named or next(iter(self.world.piles_for("any")), None)
+        waiting = self.talk.waiting
+        if (
+            report
+            and waiting is not None
+            and self._describes(waiting)
+            and waiting.dialogue != dialogue.dialogue
+        ):
+            waiting.held = msgspec.to_builtins(self.meaning)
+            self._count_miss(waiting)
+            return
         frame = self.begin(dialogue, pile)
         frame.said = dict(self._carried(self.meaning))
+        if report and dialogue.keeps_report:
+            frame.held = msgspec.to_builtins(self.meaning)
+
+    def _describes(self, frame: Frame) -> bool:
+        """Whether a farmer is telling there of the pile that a report is about: it waits until that is done."""
+        return self.library.dialogues[frame.dialogue].keeps_report
 
     def ended(self, frame: Frame) -> None:
         """Take up the message that waited until its pile was known."""

@@ -141,7 +141,8 @@ class Running:
 
     def _replace(self, frame: Frame, name: str, why: str) -> None:
         dialogue = self.library.dialogues[name]
-        new = Frame(dialogue=name, version=dialogue.version, pile=frame.pile, said=frame.said)
+        held = frame.held if dialogue.keeps_report else None
+        new = Frame(dialogue=name, version=dialogue.version, pile=frame.pile, said=frame.said, held=held)
         # One that waits below is begun anew here, not gone through twice.
         others = [f for f in self.talk.frames if f is frame or (f.dialogue, f.pile) != (name, frame.pile)]
         self.talk.frames = [new if f is frame else f for f in others]

@@ -62,6 +62,8 @@ class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     expect: str = ""
     keep: str = ""
     """The fact that the answer becomes."""
+    among: str = ""
+    """The fact that lists what the question offers, so that a part of a name is enough."""
     unless_known: str = ""
     answers: dict[str, str] = {}
     then: str | list[Branch] = []
@@ -94,6 +96,8 @@ class Dialogue(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Needs a pile, one not built yet if there is one, or one that stands: opens `without_pile` for a farmer
     who has none."""
     without_pile: str = ""
+    keeps_report: bool = False
+    """What a farmer tells of the pile before it is known here is taken up when this dialogue ends."""
     last_word: bool = False
     """After it nothing more is said in this turn; a question that waits is not put again."""
     may_wait: bool = True

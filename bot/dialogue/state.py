@@ -16,7 +16,7 @@ class Frame(msgspec.Struct, kw_only=True):
     said : values that came before they were asked for, by kind.
     facts : this dialogue's own facts (`talk.*` and results of computations).
     worked : what went into each computation, by its name; for who asks later how a number came about.
-    held : a message, as plain values, that is taken up when this dialogue has told which pile it is about.
+    held : a message, as plain values, that is taken up when this dialogue has told of which pile it is.
     misses : replies in a row that did not answer the question.
     """
 

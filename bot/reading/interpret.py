@@ -21,7 +21,7 @@ from bot.reading.entries import KEYWORDS
 from bot.reading.lexicon import Lexicon
 from bot.reading.matching import SQUEEZE_OPENS, Matches
 from bot.reading.materials import ASSUMED_MANURE, Listed, MaterialReader
-from bot.reading.meaning import Kind, Meaning
+from bot.reading.meaning import Kind, MaterialAmount, Meaning
 from bot.reading.piles import find_pile
 from bot.reading.quantities import QuantityReader
 from bot.reading.reports import Report, find_rain, find_report, of_weather
@@ -76,7 +76,7 @@ class Interpreter:
             return self._opened(text, topical)
         if expect == "text":
             return self._plain_text(text, topical, matches)
-        meaning = self._values(text, matches, found, topical, expect)
+        meaning = self._values(text, matches, found, topical, expect, options)
         return msgspec.structs.replace(meaning, pile=named.letter) if named.letter else meaning
 
     def _opened(self, text: str, topical: Topical) -> Meaning:
@@ -124,8 +124,9 @@ class Interpreter:
         )
 
     def _values(
-        self, text: str, matches: Matches, found: Found, topical: Topical, expect: Kind | None
-    ) -> Meaning:
+        self, text: str, matches: Matches, found: Found, topical: Topical, expect: Kind | None,
+        options: Collection[str],
+    ) -> Meaning:  # fmt: skip
         rest = rest_of_words(matches, found)
         reports = {name: find_report(name, matches, expect) for name in ("feel", "squeeze", "smell")}
         reports["rain"] = find_rain(matches, found, expect)
@@ -135,6 +136,9 @@ class Interpreter:
             reports["smell"] = Report()
         answer, torn = find_answer(matches, rest, expect)
         listed = self._materials.read(matches, found, expect, topical.topic if topical.asked else None)
+        if expect == "materials" and options and not listed.materials:
+            one = self._materials.among(options, matches, matches.written.main)
+            listed = Listed(materials=[MaterialAmount(one)]) if one else listed
         lesson = lesson_asked(matches)
         if lesson and expect != "materials" and not found.quantities:
             listed.materials.clear()  # `is raw manure safe for vegetables` lists none

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 import msgspec
 
@@ -56,6 +56,20 @@ class MaterialReader:
         if expect == "materials" or (names and not topic):
             self._unrecognised(segments, matches, listed, whole=expect == "materials")
         return listed
+
+    def among(self, offered: Collection[str], matches: Matches, main: str) -> str | None:
+        """Of the materials that a question offers, the one that a word of the answer belongs to and to no other of
+        them: `dry`, where dry grass or green grass was asked."""
+        lexicon = self._lexicons.get(main)
+        if lexicon is None:
+            return None
+        fits: set[str] = set()
+        for token in matches.tokens:
+            word = lexicon.find(token.text) or lexicon.plain(token.text)
+            senses = [lexicon.senses[number] for number in lexicon.meant.get(word, ())]
+            held = {sense.id for sense in senses if sense.category == "material" and sense.id in offered}
+            fits |= held if len(held) == 1 else set()
+        return fits.pop() if len(fits) == 1 else None
 
     def _that_count(
         self,

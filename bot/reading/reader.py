@@ -54,7 +54,7 @@ class Reader:
         """What a text means to a farmer of that language.
 
         expect : the kind of the open question, which decides what a bare `2` or `dry` is.
-        options : ids of the reply words that the open question offers.
+        options : ids of the reply words, or of the materials, that the open question offers.
         """
         language = self._read_as.get(language, language)
         tokens = self._parter.part(self._cutter.cut(self._letters.plain(text)))

@@ -249,3 +249,31 @@ def test_the_last_of_two_reports_counts(reader: Reader) -> None:
 def test_the_farmers_language_wins_and_the_other_still_helps(reader: Reader) -> None:
     assert reader.read("kijiti ni cold", "sw").feel == "cold"
     assert reader.read("stick ni baridi", "en").feel == "cold"
+
+
+@pytest.mark.parametrize(
+    ("text", "language", "number"),
+    [
+        ("5 thousand", "en", 5000), ("5k", "en", 5000), ("elfu 5", "sw", 5000), ("5 mil", "pt", 5000),
+        ("dix-sept", "fr", 17), ("vingt-cinq", "fr", 25), ("twenty-five", "en", 25),
+    ],
+)  # fmt: skip
+def test_numbers_with_scales_and_hyphens(reader: Reader, text: str, language: str, number: float) -> None:
+    assert reader.read(text, language, "number").number == number
+
+
+def test_a_growing_pair_with_a_hyphen_is_a_range(reader: Reader) -> None:
+    meaning = reader.read("ten-twelve buckets of ash", "en", "materials")
+    assert meaning.materials and meaning.materials[0].amount == 11 and "range_middle" in meaning.assumed
+
+
+@pytest.mark.parametrize(
+    ("text", "material"), [("dry", "dry_grass"), ("the green one", "green_grass"), ("hay", "dry_grass")]
+)
+def test_a_part_of_a_name_chooses_among_what_was_offered(reader: Reader, text: str, material: str) -> None:
+    meaning = reader.read(text, "en", "materials", ("dry_grass", "green_grass"))
+    assert [each.material for each in meaning.materials or ()] == [material] and not meaning.ask_again
+
+
+def test_a_word_of_both_chooses_none(reader: Reader) -> None:
+    assert reader.read("grass", "en", "materials", ("dry_grass", "green_grass")).ask_again

@@ -131,3 +131,26 @@ def test_build_goes_on_with_the_pile_that_does_not_stand_yet(farm: OpenFarm) -> 
     here.builds()
     here.texts("plan 1.5x1.5x1.5", "maize stalks, goat manure", "later", "A: hot")
     assert here.texts("build")[0].startswith("Pile B: Choose flat ground")
+
+
+def test_a_report_of_a_pile_that_we_do_not_know_is_kept_until_it_is_described(farm: OpenFarm) -> None:
+    here = farm()
+    here.joins()
+    assert here.texts("stick is cold")[0].startswith("I know of no pile of yours yet")
+    assert here.texts("dry")[0].startswith("How long, wide and high"), "told twice, it is believed"
+    here.texts("2x2x1.5")
+    assert "dry grass, 2 green grass" in here.texts("grass and goat manure")[0]
+    assert here.texts("the dry one")[0].startswith("How long ago did you build it?")
+    assert here.texts("the stick is cold")[0].startswith("How long ago did you build it?")
+    here.texts("3 weeks ago")
+    assert "Take a handful" in here.texts("yes")[0], "the cold stick, told before, is asked about"
+    assert readings(here, "A") == [("feel", "cold")]
+
+
+def test_who_repeats_a_report_instead_of_describing_the_pile_is_offered_the_trainer(farm: OpenFarm) -> None:
+    here = farm()
+    here.joins()
+    here.texts("cold")
+    here.texts("yes")
+    assert not any("TRAINER" in text for text in here.texts("cold") + here.texts("cold"))
+    assert any("TRAINER" in text for text in here.texts("cold"))
