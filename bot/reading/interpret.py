@@ -25,7 +25,7 @@ from bot.reading.meaning import Kind, MaterialAmount, Meaning
 from bot.reading.piles import find_pile
 from bot.reading.quantities import QuantityReader
 from bot.reading.reports import Report, find_rain, find_report, of_weather
-from bot.reading.topics import MEANT_YES, Topical, find_answer, find_topic, rest_of_words, said
+from bot.reading.topics import MEANT_YES, MOST_BESIDE, Topical, find_answer, find_topic, rest_of_words, said
 from bot.reading.units import Found
 from bot.reading.words import CHOICES
 
@@ -148,6 +148,8 @@ class Interpreter:
             reports["feel"] = Report()
         if expect == "smell" and reports["smell"].value:
             reports["rain"] = Report()  # `like earth after rain`
+        if expect in (None, "topic") and rest.bit_count() > MOST_BESIDE and self._beside_the_point(matches):
+            reports["feel"] = Report()
         if expect == "materials" and listed.materials:
             reports["squeeze"] = Report()  # `dry banana leaves` is no wet or dry pile
         if reports["feel"].value and expect != "squeeze":
@@ -215,6 +217,12 @@ class Interpreter:
             **beside,
             **values,
         )
+
+    def _beside_the_point(self, matches: Matches) -> bool:
+        """`warm greetings to all`, `i have a cold`: one word of ours among others, and none for pile or stick."""
+        told = matches.of("feel")
+        alone = len(told) == 1 and told[0].mask.bit_count() == 1
+        return alone and not matches.about("pile", "stick", "squeeze")
 
     def _squeeze_counts(self, matches: Matches, expect: Kind | None, rest: int) -> bool:
         """`dry` says how a squeezed handful or the pile is, unless it is said of something else."""

@@ -24,6 +24,8 @@ _VALUES = frozenset({
 })  # fmt: skip
 _GREETINGS = frozenset({"hello", "thanks"})
 """Reply words that say nothing where something else is said too: `good morning, the stick was hot`."""
+MOST_BESIDE = 2
+"""Words that may stand unexplained beside what nobody asked for; with more, it is said of something else."""
 _TURNED = (
     "feel", "squeeze", "smell", "rainword", "material", "manure", "forbidden", "unclear", "short", "alone", "reply",
 )  # fmt: skip
@@ -162,6 +164,7 @@ def said(matches: Matches, category: str) -> list[Span]:
 def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str | None, bool]:
     """yes, no or later, and whether the text says two of them."""
     words = [i for i, token in enumerate(matches.tokens) if token.kind != "mark"]
+    words = [i for i in words if not matches.skipped >> i & 1 or len(matches.tokens[i].text) == 1] or words
     expected = expect in ("yesno", "rain")
     values = {span.mask for span in matches.of(str(expect), f"{expect}_answer")} if expect else set()
     spans = [s for s in said(matches, "answer") if not _negates(s, matches) and s.mask not in values]
@@ -172,11 +175,13 @@ def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str |
     spans = [
         span
         for span in spans
-        if span.mask.bit_count() > 1 or words[0] == span.first or words[-1] == span.last
+        if span.mask.bit_count() > 1 or words[0] >= span.first or words[-1] <= span.last
     ]
-    opening = [span for span in spans if span.first == words[0]]
+    opening = [span for span in spans if span.first <= words[0]]
     phrases = [span for span in spans if span.mask.bit_count() > 1]
     counted = spans if expected or not rest else opening or phrases
+    if expect in (None, "topic") and rest.bit_count() > MOST_BESIDE:
+        counted = []  # `mother is in hospital, I will call you when she comes home` puts nothing off
     ids = {span.id for span in counted}
     if ids == {"no", "later"} or ids == {"yes", "later"}:  # "no, later", "ok later"
         return "later", False
