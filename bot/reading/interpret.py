@@ -152,8 +152,6 @@ class Interpreter:
             reports["feel"] = Report()
         if expect == "materials" and listed.materials:
             reports["squeeze"] = Report()  # `dry banana leaves` is no wet or dry pile
-        if reports["feel"].value and expect != "squeeze":
-            reports["squeeze"] = Report()  # `cold as water`
         bare = [each for each in found.left() if not each.units]
         values: dict[str, Any] = {
             "size_m": found.size_m,
