@@ -53,7 +53,7 @@ class MaterialReader:
         amount_of = _paired(segments, found)
         for span in names:
             self._take(span, amount_of.get(span.mask), listed)
-        if expect == "materials" or (names and not topic):
+        if (names or not topic) if expect == "materials" else (names and not topic):
             self._unrecognised(segments, matches, listed, whole=expect == "materials")
         return listed
 

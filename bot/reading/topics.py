@@ -177,7 +177,7 @@ def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str |
         for span in spans
         if span.mask.bit_count() > 1 or words[0] >= span.first or words[-1] <= span.last
     ]
-    opening = [span for span in spans if span.first <= words[0]]
+    opening = [span for span in spans if span.first <= words[0] and _apart(span, matches)]
     phrases = [span for span in spans if span.mask.bit_count() > 1]
     counted = spans if expected or not rest else opening or phrases
     if expect in (None, "topic") and rest.bit_count() > MOST_BESIDE:
@@ -186,6 +186,14 @@ def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str |
     if ids == {"no", "later"} or ids == {"yes", "later"}:  # "no, later", "ok later"
         return "later", False
     return (ids.pop(), False) if len(ids) == 1 else (None, len(ids) > 1)
+
+
+def _apart(span: Span, matches: Matches) -> bool:
+    """Whether what opens a text is an answer: more than two words run on from the `no` of `no money for school`."""
+    if span.id != "no" or span.mask.bit_count() > 1:
+        return True
+    after = matches.tokens[span.last + 1 : span.last + 4]
+    return len(after) < 3 or any(token.kind == "mark" for token in after[:1])
 
 
 def _negates(span: Span, matches: Matches) -> bool:
