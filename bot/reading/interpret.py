@@ -144,6 +144,8 @@ class Interpreter:
             listed.materials.clear()  # `is raw manure safe for vegetables` lists none
         if expect == "smell" or (expect in ("feel", "squeeze") and reports[expect].value):
             listed = Listed()  # `like dead fish`, `bone dry`: a likeness
+        if expect is None and rest and not listed.materials and _only_named(matches):
+            listed.forbidden.clear()  # `meat is dear now`
         if of_weather(matches, expect):
             reports["feel"] = Report()
         if expect == "smell" and reports["smell"].value:
@@ -225,7 +227,10 @@ class Interpreter:
     def _squeeze_counts(self, matches: Matches, expect: Kind | None, rest: int) -> bool:
         """`dry` says how a squeezed handful or the pile is, unless it is said of something else."""
         alone = not rest and expect in (None, "topic", "yesno")
-        return expect == "squeeze" or alone or matches.about("pile", "squeeze", "too")
+        few = rest.bit_count() <= MOST_BESIDE
+        return (
+            expect == "squeeze" or alone or matches.about("pile", "squeeze") or (few and matches.about("too"))
+        )
 
     def _by_expectation(
         self, values: dict[str, Any], matches: Matches, topical: Topical, expect: Kind | None, rest: int
@@ -278,6 +283,13 @@ class Interpreter:
             if values[key] is not None:
                 return topic
         return SQUEEZE_OPENS.get(values["squeeze"] or "")
+
+
+def _only_named(matches: Matches) -> bool:
+    """Whether what must not go in is said in one word, with none for the pile, for having, or for a question."""
+    named = matches.of("forbidden", "forbidden_short")
+    asked = matches.about("pile", "have", "question")
+    return not asked and all(each.mask.bit_count() == 1 for each in named)
 
 
 def _denies(matches: Matches) -> bool:

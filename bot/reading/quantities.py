@@ -15,6 +15,8 @@ LEAST_BARE_C, MOST_BARE_C = 15, 85
 """A bare number between these is taken for degrees Celsius: colder than a night, hotter than a pile gets."""
 LONGEST_AGO_D = 36500.0  # [d] a hundred years: more is no day that anybody remembers
 LEAST_BARE_F, MOST_BARE_F = 100, 185
+MOST_BY_LETTER = 212
+"""Water boils: a bigger number with one letter behind it is no temperature."""
 
 
 class QuantityReader:
@@ -26,7 +28,7 @@ class QuantityReader:
     def read(self, matches: Matches, expect: Kind | None) -> Found:
         found = Found(self._units.read(matches))
         self._own_measure(found, matches, expect)
-        self._temperature(found, expect)
+        self._temperature(found, matches, expect)
         self._area(found)
         self._sizes.read(found, matches, expect)
         self._rain(found, matches, expect)
@@ -54,8 +56,8 @@ class QuantityReader:
                 found.measure = near[0].id
                 found.measure_litres = quantity.number.value if unit.id == "litre" else None
 
-    def _temperature(self, found: Found, expect: Kind | None) -> None:
-        told = [each for each in found.left() if "temperature" in each.units]
+    def _temperature(self, found: Found, matches: Matches, expect: Kind | None) -> None:
+        told = [each for each in found.left() if "temperature" in each.units and _of_heat(each, matches)]
         if not told and expect == "feel":
             bare = [each for each in found.left() if not each.units]
             told = bare if len(bare) == 1 and _bare_degrees(bare[0].number.value) else []
@@ -124,6 +126,15 @@ class QuantityReader:
         possible = {round(each) for each in days if 0 <= each <= LONGEST_AGO_D}
         found.days_ago = possible.pop() if len(days) == len(possible) == 1 else None
         found.use(told)
+
+
+def _of_heat(quantity: Quantity, matches: Matches) -> bool:
+    """Whether the letter beside a number may mean degrees: behind it, and of a warmth that a pile or a fire has.
+    `c un cube` is said for `it is`, `7500f` are francs."""
+    unit = quantity.units["temperature"]
+    if len(matches.tokens[unit.last].text) > 1:
+        return True
+    return unit.first > quantity.number.last and quantity.number.value <= MOST_BY_LETTER
 
 
 def _bare_degrees(value: float) -> str | None:
