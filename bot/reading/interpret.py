@@ -103,7 +103,7 @@ class Interpreter:
             return True
         lists = self._lexicons.values()
         small = word.lower()
-        says = any(small in each.skip or each.tree.ends_of([small]) for each in lists)
+        says = any(small in each.skip or each.senses_of_words([small]) for each in lists)
         ordinary = any(small in each.known for each in lists)
         return alone and not says and (word.isupper() or not ordinary)
 
@@ -229,7 +229,10 @@ class Interpreter:
         alone = not rest and expect in (None, "topic", "yesno")
         few = rest.bit_count() <= MOST_BESIDE
         return (
-            expect == "squeeze" or alone or matches.about("pile", "squeeze") or (few and matches.about("too"))
+            expect == "squeeze"
+            or alone
+            or matches.about("pile", "stick", "squeeze")
+            or (few and matches.about("too"))
         )
 
     def _by_expectation(

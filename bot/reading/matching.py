@@ -182,7 +182,7 @@ class Matcher:
 
     def _choose(self, guesses: tuple[Guess, ...]) -> tuple[Guess, ...]:
         """The guesses if they come to one meaning."""
-        meanings = {self._lexicons[guess.code].meaning(guess.word) for guess in guesses}
+        meanings = {_without_groups(self._lexicons[guess.code].meaning(guess.word)) for guess in guesses}
         if len(meanings) != 1:
             return ()
         # Of several forms take the one that stands in most phrases.
@@ -207,6 +207,11 @@ class Matcher:
             ):
                 skipped |= 1 << i
         return skipped
+
+
+def _without_groups(meaning: frozenset[Sense]) -> frozenset[Sense]:
+    """What a word means, leaving out that phrases may hold it by a group."""
+    return frozenset(sense for sense in meaning if sense.category != "about") or meaning
 
 
 def _by_category(spans: list[Span]) -> dict[str, list[Span]]:

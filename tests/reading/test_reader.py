@@ -277,3 +277,47 @@ def test_a_part_of_a_name_chooses_among_what_was_offered(reader: Reader, text: s
 
 def test_a_word_of_both_chooses_none(reader: Reader) -> None:
     assert reader.read("grass", "en", "materials", ("dry_grass", "green_grass")).ask_again
+
+
+@pytest.mark.parametrize(
+    ("text", "language"),
+    [
+        ("my mother is in hospital since monday, what is the weather for tomorrow", "en"),
+        ("thanks, see you tomorrow", "en"),
+        ("não tenho dinheiro para a matrícula", "pt"),
+    ],
+)
+def test_talk_of_something_else_is_no_answer(reader: Reader, text: str, language: str) -> None:
+    assert reader.read(text, language).answer is None
+
+
+def test_nobody_asked_for_the_yes_or_no_beside_what_was_told(reader: Reader) -> None:
+    assert reader.read("is it ready or not", "en").answer is None
+    assert reader.read("yes cold", "en", "feel").answer is None
+    assert reader.read("yes stick is cold", "en", "yesno").answer == "yes"
+
+
+def test_one_letter_is_a_degree_behind_a_number_that_can_be_a_temperature(reader: Reader) -> None:
+    assert reader.read("12C", "en").celsius == 12
+    assert reader.read("la facture est arrivée, 7500f", "fr").celsius is None
+    assert reader.read("c un cube de 1 metre partout", "fr", "size").celsius is None
+
+
+def test_cold_and_dry_are_both_kept(reader: Reader) -> None:
+    meaning = reader.read("dry, and the stick is cold", "en", "feel")
+    assert (meaning.feel, meaning.squeeze) == ("cold", "dry")
+
+
+def test_a_number_in_words_is_no_rain(reader: Reader) -> None:
+    meaning = reader.read("yes heavy one, even the road is gone", "en", "rain")
+    assert meaning.rain == "heavy" and meaning.rain_mm is None
+
+
+def test_millimetres_are_rain_without_the_word(reader: Reader) -> None:
+    meaning = reader.read("on a eu 15 mm ce matin", "fr")
+    assert (meaning.rain, meaning.rain_mm) == ("some", 15)
+
+
+def test_a_list_with_amounts_is_no_question_about_manure(reader: Reader) -> None:
+    assert reader.read("g 3 brouettes de bouse, 2 poignées de cendre", "fr").topic is None
+    assert reader.read("bouse", "fr").topic == "manure"
