@@ -273,7 +273,7 @@ class Hearing(Running):
     def ended(self, frame: Frame) -> None:
         """Take up the message that waited until its pile was known."""
         super().ended(frame)
-        if frame.held is None or frame.pile is None:
+        if frame.held is None or frame.pile not in self.world.piles_for("built"):
             return
         self.meaning = msgspec.structs.replace(msgspec.convert(frame.held, Meaning), pile=frame.pile)
         self.several = []

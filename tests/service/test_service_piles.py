@@ -154,3 +154,11 @@ def test_who_repeats_a_report_instead_of_describing_the_pile_is_offered_the_trai
     here.texts("yes")
     assert not any("TRAINER" in text for text in here.texts("cold") + here.texts("cold"))
     assert any("TRAINER" in text for text in here.texts("cold"))
+
+
+def test_a_question_about_a_pile_that_is_being_built_comes_to_an_end(farm: OpenFarm) -> None:
+    here = farm()
+    here.joins()
+    here.texts("plan", "2x2x2", "maize stalks, goat manure", "bucket", "yes")
+    assert here.texts("done") and here.texts("done")
+    assert here.texts("is the compost ready")[0].startswith("You are building your pile")
