@@ -15,8 +15,8 @@ LEAST_BARE_C, MOST_BARE_C = 15, 85
 """A bare number between these is taken for degrees Celsius: colder than a night, hotter than a pile gets."""
 LONGEST_AGO_D = 36500.0  # [d] a hundred years: more is no day that anybody remembers
 LEAST_BARE_F, MOST_BARE_F = 100, 185
-MOST_BY_LETTER = 212
-"""Water boils: a bigger number with one letter behind it is no temperature."""
+MOST_F = 212
+"""Water boils: a bigger number with an f behind it is a price in francs."""
 
 
 class QuantityReader:
@@ -129,12 +129,12 @@ class QuantityReader:
 
 
 def _of_heat(quantity: Quantity, matches: Matches) -> bool:
-    """Whether the letter beside a number may mean degrees: behind it, and of a warmth that a pile or a fire has.
-    `c un cube` is said for `it is`, `7500f` are francs."""
+    """Whether the letter beside a number may mean degrees: `c un cube` is said for `it is`, `7500f` are francs."""
     unit = quantity.units["temperature"]
     if len(matches.tokens[unit.last].text) > 1:
         return True
-    return unit.first > quantity.number.last and quantity.number.value <= MOST_BY_LETTER
+    francs = unit.id == "fahrenheit" and quantity.number.value > MOST_F
+    return unit.first > quantity.number.last and not francs
 
 
 def _bare_degrees(value: float) -> str | None:
