@@ -33,7 +33,7 @@ TEXTS = (
 def messages(reader: Reader) -> list[tuple[str, str, Kind | None]]:
     """Those of the simulated season, and every labelled message with its language and open question."""
     found: list[tuple[str, str, Kind | None]] = [(text, "en", None) for text in TEXTS]
-    for code in reader.lists:
+    for code in reader.languages:
         if (labelled.HERE / f"{code}.jsonl").exists():
             found += [(row["text"], code, row["expect"]) for row in labelled.rows(f"{code}.jsonl")]
     return found
@@ -56,7 +56,7 @@ def measure() -> Row:
     kept = median < MEDIAN_MS and high < HIGH_MS and memory < MEMORY_MB
     wanted = f"median < {MEDIAN_MS:g} ms, 99 of 100 < {HIGH_MS:g} ms, lists < {MEMORY_MB:g} MB"
     figures = (
-        f"{len(reader.lists)} languages, {len(texts)} messages: median {median:.3f} ms, 99 of 100 under {high:.3f} ms,"
+        f"{len(reader.languages)} languages, {len(texts)} messages: median {median:.3f} ms, 99 of 100 under {high:.3f} ms,"
         f" slowest {reads[-1] * 1e3:.3f} ms; lists {memory:.1f} MB"
     )
     return Row("reading a message", ratio, kept, wanted, figures)
@@ -80,5 +80,5 @@ def memory_mb() -> float:
     gc.collect()
     taken, _ = tracemalloc.get_traced_memory()
     tracemalloc.stop()
-    assert reader.lists
+    assert reader.languages
     return taken / 1e6

@@ -31,7 +31,7 @@ def main(argv: Sequence[str], stdin: TextIO | None = None, stdout: TextIO | None
     except BadFile as exc:
         print(exc, file=sys.stderr)
         return 2
-    options = _parser(sorted(reader.lists)).parse_args(argv)
+    options = _parser(sorted(reader.languages)).parse_args(argv)
     for line in stdin or sys.stdin:
         meaning = reader.read(line.rstrip("\r\n"), options.lang, options.expect)
         print(json.dumps(as_contract(meaning)), file=stdout or sys.stdout, flush=True)

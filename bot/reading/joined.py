@@ -24,7 +24,7 @@ class Parter:
         self._lexicons = list(lexicons.values())
         self._stands_for: dict[str, tuple[Token, ...]] = {}
         for lexicon in self._lexicons:
-            for word, text in lexicon.words.stands_for.items():
+            for word, text in lexicon.stands_for.items():
                 self._stands_for[letters.plain(word).strip()] = tuple(cut(letters.plain(text)))
         self._joined = {lexicon.code: lexicon.joined for lexicon in self._lexicons if lexicon.joined}
         self._whole = {word for lexicon in self._lexicons for key in lexicon.whole for word in key.split()}

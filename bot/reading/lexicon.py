@@ -10,7 +10,7 @@ from bot.reading.entries import DANGER, KEYWORDS, Entry, Sense, entries, skipped
 from bot.reading.letters import Letters
 from bot.reading.phrases import Expander, Piece, spelling_table
 from bot.reading.tree import Tree
-from bot.reading.words import WordList
+from bot.reading.words import Numbers, WordList, fingerprint
 
 SHORTEST_ROOT = 3
 """Letters that must be left of a word without its beginning or ending."""
@@ -22,13 +22,17 @@ class Lexicon:
     tree : the pieces of all phrases, by the numbers of senses or (below 0) of pieces of chains.
     meant : words that some phrase holds. known : all words of the list. whole : whole messages that are a topic.
     alarming : words in phrases of danger. name_before : what stands before a name at the beginning of an answer.
+    rules : how the language puts numbers together. made_of : tells this list from any other.
     spelling : from other ways to write a word to the word that phrases are kept with.
     """
 
-    def __init__(self, words: WordList, letters: Letters) -> None:
-        self.code, self.words = words.code, words
+    def __init__(self, words: WordList, letters: Letters, same: dict[str, str] | None = None) -> None:
+        """same : words of other lists, so that a word that several know is kept once."""
+        self.code, self.made_of = words.code, fingerprint(words)
+        self.rules, self.units, self.stands_for = words.numbers, words.units, words.stands_for
+        self.one_before_measure = words.one_before_measure
         self.spelling = spelling_table(words.spellings, letters)
-        self._expander = Expander(letters, words.groups, self.spelling)
+        self._expander = Expander(letters, words.groups, self.spelling, same)
         flat = self._flat
         self.polite = flat(words.polite)
         self.skip = flat(words.skip) | self.polite
@@ -38,8 +42,8 @@ class Lexicon:
         self.whole: dict[str, str] = {}
         self.name_before: frozenset[Piece] = frozenset()
         self.meant: dict[str, tuple[int, ...]] = {}
-        self._add_all()
-        self._add_numbers()
+        self._add_all(words)
+        self._add_numbers(words.numbers)
         for table in (self.meant, self.numbers, self.scales, self.before):
             self._spread(table)
         self.common = flat(words.common)
@@ -66,12 +70,12 @@ class Lexicon:
         """The word as phrases are kept with it."""
         return self.spelling.get(word, word)
 
-    def _add_all(self) -> None:
+    def _add_all(self, words: WordList) -> None:
         """Plants every phrase. What only the building needs is not kept: eight lists take memory."""
         pieces: dict[frozenset[Piece], int] = {}
         meant: dict[str, set[int]] = {}
         same: dict[Sense, Sense] = {}
-        for entry in entries(self.words):
+        for entry in entries(words):
             if entry.sense.category == "name_before":
                 self.name_before |= self._expander.pattern(entry.phrase)[0]
                 continue
@@ -114,8 +118,7 @@ class Lexicon:
         for piece in part:
             self.tree.plant(piece, number)
 
-    def _add_numbers(self) -> None:
-        numbers = self.words.numbers
+    def _add_numbers(self, numbers: Numbers) -> None:
         flat = self._expander.words
         self.numbers = {
             w: float(n) for n, ws in numbers.words.items() for each in ws for w in [" ".join(flat(each))]

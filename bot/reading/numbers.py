@@ -161,13 +161,13 @@ def _part(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
     if scale is not None and len(tokens[i].text) == 1:
         return None  # the k of `5k` is no thousand by itself
     if scale is not None:
-        if lexicon.words.numbers.scale_first and i + 1 < len(tokens):
+        if lexicon.rules.scale_first and i + 1 < len(tokens):
             times = _word(tokens, i + 1, lexicon) or _plain(tokens, i + 1)
             if times and 1 <= times.value < scale:
                 return Number(scale * times.value, i, times.last)
         return Number(scale, i, i)
     word = _ones_first(tokens, i, lexicon) or _word(tokens, i, lexicon)
-    if word and not lexicon.words.numbers.scale_first and word.last + 1 < len(tokens):
+    if word and not lexicon.rules.scale_first and word.last + 1 < len(tokens):
         scale = lexicon.scales.get(tokens[word.last + 1].text)
         if scale is not None and word.value >= 1:
             return Number(word.value * scale, i, word.last + 1)
@@ -176,7 +176,7 @@ def _part(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
 
 def _ones_first(tokens: Sequence[Token], i: int, lexicon: Lexicon) -> Number | None:
     """`five and twenty`, where the language says it so."""
-    ones = _word(tokens, i, lexicon) if lexicon.words.numbers.ones_first else None
+    ones = _word(tokens, i, lexicon) if lexicon.rules.ones_first else None
     if ones is None or not 1 <= ones.value < 10:
         return None
     place = after_joiner(tokens, ones.last + 1, lexicon)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import sys
 from collections.abc import Collection, Iterable, Mapping
 
 from bot.reading.letters import Letters
@@ -45,12 +44,18 @@ class Expander:
     letters : plain letters, the same table that texts go through.
     groups : the groups that a phrase may name.
     spelling : words that are other ways to write a word, as `spelling_table` gives them.
+    same : words that are kept already, to which those of this list are added.
     """
 
     def __init__(
-        self, letters: Letters, groups: Mapping[str, Iterable[str]], spelling: Mapping[str, str] | None = None
+        self,
+        letters: Letters,
+        groups: Mapping[str, Iterable[str]],
+        spelling: Mapping[str, str] | None = None,
+        same: dict[str, str] | None = None,
     ) -> None:
         self._letters, self._spelling = letters, spelling or {}
+        self._same = {} if same is None else same
         self._cut: dict[str, Piece] = {}
         self._groups: dict[str, list[Piece]] = {}
         for name, phrases in groups.items():
@@ -61,14 +66,15 @@ class Expander:
         if text not in self._cut:
             plain = self._letters.plain(text)
             words = plain.replace("'", "").replace("-", " ").split() or plain.split()
-            self._cut[text] = tuple(
-                sys.intern(self._spelling.get(word, word)) for word in words
-            )  # one copy each
+            words = [self._spelling.get(word, word) for word in words]
+            self._cut[text] = tuple(self._same.setdefault(word, word) for word in words)  # one copy each
         return self._cut[text]
 
     def forget(self) -> None:
         """Let go of what was kept to be quick, when all phrases of a list are done."""
         self._cut.clear()
+        self._groups.clear()
+        self._same = {}
 
     def pattern(self, phrase: str, skip: Collection[str] = ()) -> Pattern:
         """The pattern of a phrase, without the words in `skip`. Raises BadPhrase."""

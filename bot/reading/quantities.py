@@ -87,7 +87,7 @@ class QuantityReader:
             found.unclear = True
         if len(told) == 1:
             unit = told[0].units["area"]
-            size = self._lexicons[unit.code].words.units.area[unit.id]
+            size = self._lexicons[unit.code].units.area[unit.id]
             found.area_m2 = rounded(told[0].number.value * size.is_)
             if size.assumed:
                 found.assume(unit.id)
@@ -105,7 +105,7 @@ class QuantityReader:
             ]
         if len(told) == 1:
             unit = told[0].units.get("rainunit")
-            size = self._lexicons[unit.code].words.units.rain[unit.id].is_ if unit else 1
+            size = self._lexicons[unit.code].units.rain[unit.id].is_ if unit else 1
             found.rain_mm = rounded(told[0].number.value * size)
             found.use(told)
 
@@ -117,7 +117,7 @@ class QuantityReader:
             unit = quantity.units["time"]
             near = range(min(quantity.first, unit.first) - 1, max(quantity.last, unit.last) + 3)
             if expect == "ago" or any(span.first in near for span in matches.of("ago")):
-                size = self._lexicons[unit.code].words.units.time[unit.id]
+                size = self._lexicons[unit.code].units.time[unit.id]
                 days.add(quantity.number.value * size.is_)
         bare = [each for each in found.left() if not each.units]
         if expect == "ago" and not days and len(bare) == 1:

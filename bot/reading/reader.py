@@ -16,7 +16,7 @@ from bot.reading.matching import Matcher
 from bot.reading.meaning import Kind, Meaning
 from bot.reading.tokens import Cutter
 from bot.reading.topics import whole_topic
-from bot.reading.words import WordList
+from bot.reading.words import WordList, fingerprint, packed, unpacked
 
 
 class Reader:
@@ -27,7 +27,9 @@ class Reader:
     """
 
     def __init__(self, lists: Mapping[str, WordList], like: Reader | None = None) -> None:
-        self.lists = dict(lists)
+        self._kept = {code: packed(words) for code, words in lists.items()}
+        self._names = {code: words.name for code, words in lists.items()}
+        self._like = {code: words.like for code, words in lists.items()}
         self._read_as = {code: words.like for code, words in lists.items() if words.like}
         lists = _whole(lists)
         same = {letter: plain for words in lists.values() for letter, plain in words.letters.items()}
@@ -35,12 +37,13 @@ class Reader:
         self._spelt = (same, used)
         self._letters: Letters = Letters(same, used)
         ready: dict[str, Lexicon] = {}
+        same_word: dict[str, str] = {}
         if like and like._spelt == self._spelt:
             self._letters, ready = like._letters, like._lexicons
         self._lexicons: dict[str, Lexicon] = {
             code: ready[code]
-            if code in ready and ready[code].words is words
-            else Lexicon(words, self._letters)
+            if code in ready and ready[code].made_of == fingerprint(words)
+            else Lexicon(words, self._letters, same_word)
             for code, words in lists.items()
         }
         self._cutter = Cutter(_with_digits(self._lexicons.values()), _glued(self._lexicons.values()))
@@ -72,20 +75,30 @@ class Reader:
             return msgspec.structs.replace(meaning, written_in=other)
         return meaning
 
+    @property
+    def languages(self) -> tuple[str, ...]:
+        """Codes of the languages that can be read."""
+        return tuple(self._kept)
+
+    @property
+    def lists(self) -> dict[str, WordList]:
+        """The word lists that this reader was made of. They are kept packed, and unpacked at each call."""
+        return {code: unpacked(kept) for code, kept in self._kept.items()}
+
     def list_of(self, code: str) -> str:
         """The one of the lists given that a language is read by."""
         whole = self._read_as.get(code, code)
-        return whole if whole in self.lists else next(iter(self._ways(whole)), code)
+        return whole if whole in self._kept else next(iter(self._ways(whole)), code)
 
     def _ways(self, whole: str) -> list[str]:
-        return [code for code, words in self.lists.items() if whole in (code, words.like)]
+        return [code for code, like in self._like.items() if whole in (code, like)]
 
     def _offered(self, code: str, text: str) -> str:
         """A language as it is offered. One that may be written in two ways is taken as the text writes it."""
         ways = self._ways(self._read_as.get(code, code))
         if len(ways) < 2:
             return ways[0] if ways else code
-        alike = [way for way in ways if self.lists[way].name.isascii() == text.isascii()]
+        alike = [way for way in ways if self._names[way].isascii() == text.isascii()]
         return code if code in self._read_as or not alike else alike[0]
 
     def unknown_words(self, text: str, language: str) -> list[str]:

@@ -51,7 +51,7 @@ class SizeReader:
         lengths = []
         for i, side in enumerate(sides):
             unit = units[i] or next((each for each in units[i:] if each), told[-1] if told else None)
-            size = self._lexicons[unit.code].words.units.length[unit.id] if unit else None
+            size = self._lexicons[unit.code].units.length[unit.id] if unit else None
             if unit and size and size.assumed:
                 found.assume(unit.id)
             lengths.append(rounded(side.number.value * (size.is_ if size else 1)))

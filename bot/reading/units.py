@@ -103,7 +103,7 @@ class UnitReader:
     def _is_pair(self, numbers: list[Number], k: int, matches: Matches) -> bool:
         """Two number words in a row where the language says a range so (Hindi `das barah`, 10 to 12), and no third."""
         main = self._lexicons.get(matches.written.main)
-        if main is None or not main.words.numbers.pairs_are_ranges:
+        if main is None or not main.rules.pairs_are_ranges:
             return False
         row = [
             each
@@ -163,7 +163,7 @@ class UnitReader:
         return single
 
     def _ones(self, code: str) -> list[str]:
-        return self._lexicons[code].words.one_before_measure
+        return self._lexicons[code].one_before_measure
 
 
 def _only_part_of_a_phrase(number: Number, matches: Matches) -> bool:

@@ -7,7 +7,9 @@ word of a group.
 
 from __future__ import annotations
 
+import hashlib
 import re
+import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Literal, get_args
@@ -286,6 +288,20 @@ def parse_words(text: str, file: str) -> WordList:
 def read_words(path: Path) -> WordList:
     """A word list from its file `locales/<language>/words.yaml`. Raises BadFile."""
     return _checked(read_document(path))
+
+
+def packed(words: WordList) -> bytes:
+    """A list as few bytes: what a reader keeps of it for the next word that is taught."""
+    return zlib.compress(msgspec.msgpack.encode(words))
+
+
+def unpacked(kept: bytes) -> WordList:
+    return msgspec.msgpack.decode(zlib.decompress(kept), type=WordList)
+
+
+def fingerprint(words: WordList) -> bytes:
+    """The same for lists with the same words."""
+    return hashlib.blake2b(msgspec.msgpack.encode(words), digest_size=16).digest()
 
 
 def load_languages(locales_dir: Path) -> dict[str, WordList]:

@@ -92,7 +92,7 @@ def run(reader: Reader, how_many: int, seed: int) -> list[float]:
     """Processor times of many texts. [s] The same seed gives the same texts. A slow one is read again, for another
     process may have been at work."""
     chance = random.Random(seed)
-    languages, source = sorted(reader.lists), texts(vocabulary(reader), chance)
+    languages, source = sorted(reader.languages), texts(vocabulary(reader), chance)
     times = []
     for _ in range(how_many):
         text, language, kind = next(source), chance.choice(languages), chance.choice(KINDS)
@@ -110,7 +110,7 @@ def main(argv: Sequence[str]) -> None:
     times = sorted(run(reader, how_many, seed))
     middle, high = times[len(times) // 2], times[len(times) * 99 // 100]
     print(
-        f"{how_many} texts, languages {', '.join(reader.lists)}: no exception; median {middle * 1e3:.2f} ms,"
+        f"{how_many} texts, languages {', '.join(reader.languages)}: no exception; median {middle * 1e3:.2f} ms,"
         f" 99 of 100 under {high * 1e3:.2f} ms, slowest {times[-1] * 1e3:.1f} ms of processor time"
     )
 
