@@ -257,6 +257,8 @@ class Interpreter:
             topical.asked or any(values[key] is not None for key in _TOLD)
         ):
             values["answer"] = None  # nobody asked: the `or not` of a question, the `yes` after `cold`
+        if expect == "rain" and values["rain"] and values["answer"] == "later":
+            values["answer"] = None  # `it drizzled on tuesday`
         done = [s for s in said(matches, "reply") if s.id in MEANT_YES and not matches.negated(s)]
         if values["answer"] is None and (
             (topical.word in MEANT_YES and expect in (None, "topic")) or (expect == "yesno" and done)

@@ -51,6 +51,7 @@ class MaterialReader:
         names = _without_named(names, segments)
         listed = Listed()
         amount_of = _paired(segments, found)
+        _measured_alike(names, amount_of, matches)
         for span in names:
             self._take(span, amount_of.get(span.mask), listed)
         if (names or not topic) if expect == "materials" else (names and not topic):
@@ -150,6 +151,20 @@ class MaterialReader:
             for name in (sense.id or ASSUMED_MANURE).split()
         }
         return sorted(materials)
+
+
+def _measured_alike(names: list[Span], amount_of: dict[int, Quantity], matches: Matches) -> None:
+    """`10 bags of straw and 4 of dung`: the measure is said once. A word without weight stands after the bare number."""
+    measured: Quantity | None = None
+    for span in names:
+        amount = amount_of.get(span.mask)
+        if amount is None:
+            continue
+        between = range(amount.last + 1, span.first)
+        if amount.units:
+            measured = amount
+        elif measured and len(between) > 0 and all(matches.skipped >> i & 1 for i in between):
+            amount.units = dict(measured.units)
 
 
 def _odd_measures(segment: _Segment, matches: Matches) -> list[str]:

@@ -180,11 +180,15 @@ def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str |
     opening = [span for span in spans if span.first <= words[0] and _apart(span, matches)]
     phrases = [span for span in spans if span.mask.bit_count() > 1]
     counted = spans if expected or not rest else opening or phrases
-    if expect in (None, "topic") and rest.bit_count() > MOST_BESIDE:
-        counted = []  # `mother is in hospital, I will call you when she comes home` puts nothing off
+    if expect in (None, "topic") and rest:
+        # `mother is in hospital, I will call you when she comes home` puts nothing off.
+        counted = opening if rest.bit_count() <= MOST_BESIDE else []
     ids = {span.id for span in counted}
-    if ids == {"no", "later"} or ids == {"yes", "later"}:  # "no, later", "ok later"
-        return "later", False
+    if ids == {"no", "later"} or ids == {
+        "yes",
+        "later",
+    }:  # "no, later", "ok later", but "did it yesterday evening"
+        return "yes" if "yes" in ids and matches.of("day_ago") else "later", False
     return (ids.pop(), False) if len(ids) == 1 else (None, len(ids) > 1)
 
 
