@@ -127,6 +127,7 @@ class Lexicon:
         self.before = {w: float(n) for n, ws in numbers.before.items() for each in ws for w in flat(each)}
         self.joiners = self._flat(numbers.joiners)
         self.ranges = self._flat(numbers.ranges)
+        self.range_opens = self._flat(numbers.range_opens)
         for several in list(self.numbers):  # `quatre vingt dix`: its first word leads to it
             self.numbers.update({w: self.numbers.get(w, float("nan")) for w in several.split()[:1]})
         self.numbers.update(self.scales)

@@ -82,7 +82,9 @@ class UnitReader:
         ranges = {span.first for span in matches.of("range")}
         dashes = [_between(a, b, matches) == "-" for a, b in pairwise(numbers)]
         is_range = [
-            dash or (b.first - a.last == 2 and a.last + 1 in ranges) or self._is_pair(numbers, k, matches)
+            dash
+            or (b.first - a.last == 2 and (a.last + 1 in ranges or self._is_between(a, matches)))
+            or self._is_pair(numbers, k, matches)
             for k, (dash, (a, b)) in enumerate(zip(dashes, pairwise(numbers), strict=True))
         ]
         numbers = join_ranges(numbers, is_range, dashes)
@@ -99,6 +101,14 @@ class UnitReader:
         quantities += halved + self._single_units(matches, units, covered)
         quantities = [each for each in quantities if each.units or not _is_article(each, matches)]
         return self._with_unsaid_ones(quantities, units, matches)
+
+    def _is_between(self, first: Number, matches: Matches) -> bool:
+        """`between 2 and 3`, `kati ya 2 na 3`: a word before the first number, and a joiner before the second."""
+        main = self._lexicons.get(matches.written.main)
+        if main is None or matches.tokens[first.last + 1].text not in main.joiners:
+            return False
+        before = matches.tokens[max(first.first - 2, 0) : first.first]
+        return any(token.text in main.range_opens for token in before)
 
     def _is_pair(self, numbers: list[Number], k: int, matches: Matches) -> bool:
         """Two number words in a row where the language says a range so (Hindi `das barah`, 10 to 12), and no third."""

@@ -146,6 +146,7 @@ class Numbers(_Part, frozen=True):
     joiners: Phrases = []
     before: dict[str, Phrases] = {}
     ranges: Phrases = []
+    range_opens: list[str] = []
     pairs_are_ranges: bool = False
     """Two number words in a row are a range: `दस बारह` is 10 to 12."""
 
