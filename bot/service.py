@@ -41,6 +41,8 @@ from bot.world import ANYWHERE, FarmerWorld
 ROOT = Path(__file__).parents[1]
 HERE = "other_here"
 """The dialogue that greets another person on a shared phone."""
+WORDS_OF_A_QUESTION = 3
+"""A text of so many words about a topic is no name."""
 log = logging.getLogger(__name__)
 
 
@@ -159,6 +161,8 @@ class Bot:
                 return msgspec.structs.replace(freely, topic_alone=True)  # LATER is nobody's name
             if freely.topic not in (None, "trainer") and (freely.size_m or freely.materials):
                 return freely
+            if freely.topic not in (None, "trainer", "join") and len(text.split()) >= WORDS_OF_A_QUESTION:
+                return msgspec.structs.replace(freely, topic_alone=True)
         return meaning
 
     def _who(self, line: Line, text: str, now: datetime) -> tuple[Farmer, str]:

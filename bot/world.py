@@ -257,6 +257,8 @@ class FarmerWorld:
 
     def _bot_fact(self, key: str, frame: Frame | None) -> Value | None:
         match key:
+            case "language":
+                return self.language
             case "told":
                 return "yes" if frame is not None and frame.held is not None else "no"
             case "today":

@@ -22,6 +22,7 @@ GIVEN: Mapping[str, Quantity] = {
     "bot.today": quantity("date"),
     "bot.languages": quantity("languages"),
     "bot.joined": quantity("term", "yes", "no"),
+    "bot.language": quantity("language"),
     "bot.told": quantity("term", "yes", "no"),
     "bot.latitude": quantity("number"),
     "bot.rain_mm": quantity("number", optional=True),

@@ -120,7 +120,7 @@ class _Checker:
     def _check_question(self, field: str, step: Step) -> None:
         if bool(step.ask) != bool(step.expect):
             raise self.fail(field, "ask and expect go together")
-        for extra in ("again", "shortly", "also", "keep", "answers", "among", "unless_known"):
+        for extra in ("again", "shortly", "also", "keep", "answers", "lost", "among", "unless_known"):
             if getattr(step, extra) and not step.ask:
                 raise self.fail(f"{field}.{extra}", "makes sense only with ask")
         if not step.ask:

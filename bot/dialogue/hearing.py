@@ -21,6 +21,7 @@ WHICH_PILE = "which_pile"
 """The dialogue that asks which of several piles a message is about."""
 LEAVING_WORDS = ("skip",)
 MISSES_BEFORE_HELP = 3
+MISSES_BEFORE_LOST = 2
 
 
 class Hearing(Running):
@@ -58,10 +59,18 @@ class Hearing(Running):
                 self.talk.frames.pop()
                 self.common("left")
                 return self.settle()
-        if opened is not None:
+        if opened is not None and not self._will_be_asked(opened, frame, step):
             self.enter(opened)
             return self.settle()
         return self._missed(frame, step)
+
+    def _will_be_asked(self, opened: Dialogue, frame: Frame, step: Step) -> bool:
+        """Materials told while their pile's size is asked: the dialogue that is open asks for them itself."""
+        by_has = not any(
+            (o.topic and o.topic == self.meaning.topic) or (o.word and o.word == self.meaning.word)
+            for o in opened.opens_on
+        )
+        return by_has and bool(self._for_later(frame, step))
 
     def _bring_up(self, named: str | None) -> None:
         """A question about the pile that the message names, if one waits, is the one it answers."""
@@ -105,9 +114,14 @@ class Hearing(Running):
 
     def _missed(self, frame: Frame, step: Step) -> list[Saying]:
         if self._note_said(frame, step):
+            self.common("heard")
             self.say(step.shortly or step.ask, frame, frame.step)
             return self.says
         self.world.not_understood(self.meaning, step.expect)
+        if step.lost and frame.misses + 1 >= MISSES_BEFORE_LOST:
+            frame.misses = 0
+            self.go(frame, step.lost, "two answers were not understood")
+            return self.settle()
         if self._count_miss(frame):
             self.say(step.shortly or step.ask, frame, frame.step)
         elif step.again:
@@ -155,12 +169,15 @@ class Hearing(Running):
 
     def _note_said(self, frame: Frame, asked: Step) -> bool:
         """Keep what this message says beyond the open question, for questions still to come."""
-        noted = dict(self._carried(self.meaning))
-        noted.pop(asked.expect, None)
-        wanted = {s.expect for s in self.library.dialogues[frame.dialogue].steps.values() if s.ask}
-        noted = {kind: value for kind, value in noted.items() if kind in wanted}
+        noted = self._for_later(frame, asked)
         frame.said.update(noted)
         return bool(noted)
+
+    def _for_later(self, frame: Frame, asked: Step) -> dict[str, Value]:
+        """What this message says that the open dialogue asks for at another of its steps, by kind."""
+        wanted = {s.expect for s in self.library.dialogues[frame.dialogue].steps.values() if s.ask}
+        said = dict(self._carried(self.meaning))
+        return {kind: value for kind, value in said.items() if kind in wanted and kind != asked.expect}
 
     def _carried(self, meaning: Meaning) -> Iterator[tuple[str, Value]]:
         for kind in self.kinds.values():

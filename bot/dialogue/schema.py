@@ -66,6 +66,8 @@ class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """The fact that lists what the question offers, so that a part of a name is enough."""
     unless_known: str = ""
     answers: dict[str, str] = {}
+    lost: str = ""
+    """Where to go when two answers in a row were not understood."""
     then: str | list[Branch] = []
 
     def targets(self) -> list[tuple[str, str]]:
@@ -73,7 +75,8 @@ class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         branches = [("then", self.then)] if isinstance(self.then, str) else []
         if not isinstance(self.then, str):
             branches = [(f"then[{i}].go", b.go) for i, b in enumerate(self.then)]
-        return branches + [(f"answers.{key}", to) for key, to in self.answers.items()]
+        lost = [("lost", self.lost)] if self.lost else []
+        return branches + lost + [(f"answers.{key}", to) for key, to in self.answers.items()]
 
     def texts(self) -> list[tuple[str, str]]:
         """The texts a farmer can read, with their fields."""
@@ -129,7 +132,7 @@ class CommonFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 COMMON_TEXTS = (
     "left", "stuck", "not_understood", "go_on", "put_aside", "updated", "pile_name", "no_such_pile",
-    "last_reminder", "from_trainer", "other_language",
+    "last_reminder", "from_trainer", "other_language", "heard",
 )  # fmt: skip
 
 

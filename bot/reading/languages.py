@@ -78,6 +78,14 @@ class LanguageFinder:
         other = clear if clear and not own & ~base else None
         return Written(main, other, base, telling, tuple(present))
 
+    def clearly(self, tokens: Sequence[Token]) -> str | None:
+        """The one language that a text is in without doubt: it knows two words, and more than any other does."""
+        known = self._known(tokens)
+        counts = sorted(((_telling_words(bits, tokens), code) for code, bits in known.items()), reverse=True)
+        if not counts or counts[0][0] < LEAST_TELLING or (len(counts) > 1 and counts[1][0] == counts[0][0]):
+            return None
+        return counts[0][1]
+
     def _known(self, tokens: Sequence[Token]) -> dict[str, int]:
         """For each language the bits of the tokens that it knows; languages that know none are left out."""
         by_owners: dict[int, int] = {}

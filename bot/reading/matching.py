@@ -98,6 +98,10 @@ class Matcher:
             for word in lexicon.alarming:
                 self._alarming.setdefault(word, []).append(code)
 
+    def language_of(self, tokens: list[Token]) -> str | None:
+        """The language that a text is in without doubt."""
+        return self._languages.clearly(tokens)
+
     def match(self, tokens: list[Token], language: str) -> Matches:
         written = self._languages.find(tokens, language)
         forms, unclear, unknown, repaired = self._forms(tokens, written)

@@ -68,6 +68,9 @@ class Reader:
             return Meaning(text=text, understood=True, topic=whole, topic_alone=True)
         matches = self._matcher.match(tokens, language)
         meaning = self._interpreter.meaning(text, matches, expect, frozenset(options), whole)
+        if expect == "language" and not meaning.language:
+            # Who is asked for a language and writes a sentence has told it.
+            meaning = msgspec.structs.replace(meaning, language=self._matcher.language_of(tokens))
         if meaning.language:
             meaning = msgspec.structs.replace(meaning, language=self._offered(meaning.language, text))
         if matches.written.other and expect not in ("text", "language"):

@@ -35,6 +35,7 @@ texts:
   last_reminder: The last one.
   from_trainer: "The trainer writes:"
   other_language: Another language? Write LANGUAGE.
+  heard: Heard.
 again:
   text: A few words please.
   size: Three numbers please.
