@@ -174,8 +174,10 @@ class Hearing(Running):
         return bool(noted)
 
     def _for_later(self, frame: Frame, asked: Step) -> dict[str, Value]:
-        """What this message says that the open dialogue asks for at another of its steps, by kind."""
-        wanted = {s.expect for s in self.library.dialogues[frame.dialogue].steps.values() if s.ask}
+        """What this message says that the open dialogue asks for at a step further on in its file, by kind."""
+        steps = list(self.library.dialogues[frame.dialogue].steps.items())
+        place = next(n for n, (name, _) in enumerate(steps) if name == frame.step)
+        wanted = {step.expect for _, step in steps[place + 1 :] if step.ask}
         said = dict(self._carried(self.meaning))
         return {kind: value for kind, value in said.items() if kind in wanted and kind != asked.expect}
 

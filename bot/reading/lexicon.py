@@ -74,13 +74,15 @@ class Lexicon:
         """Plants every phrase. What only the building needs is not kept: eight lists take memory."""
         pieces: dict[frozenset[Piece], int] = {}
         meant: dict[str, set[int]] = {}
-        same: dict[Sense, Sense] = {}
+        number_of: dict[Sense, int] = {}
         for entry in entries(words):
             if entry.sense.category == "name_before":
                 self.name_before |= self._expander.pattern(entry.phrase)[0]
                 continue
-            self.senses.append(same.setdefault(entry.sense, entry.sense))
-            self._add(entry, len(self.senses) - 1, pieces, meant)
+            number = number_of.setdefault(entry.sense, len(self.senses))
+            if number == len(self.senses):
+                self.senses.append(entry.sense)
+            self._add(entry, number, pieces, meant)
         self.tree.pack()
         tuples: dict[tuple[int, ...], tuple[int, ...]] = {}
         alarms = {number for number, sense in enumerate(self.senses) if sense == DANGER}
