@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 WHICH_PILE = "which_pile"
 """The dialogue that asks which of several piles a message is about."""
 LEAVING_WORDS = ("skip",)
+LANGUAGE = "language"
+"""The kind of answer that any sentence gives, so that what it asks comes first."""
 MISSES_BEFORE_HELP = 3
 MISSES_BEFORE_LOST = 2
 
@@ -66,11 +68,12 @@ class Hearing(Running):
 
     def _will_be_asked(self, opened: Dialogue, frame: Frame, step: Step) -> bool:
         """Materials told while their pile's size is asked: the dialogue that is open asks for them itself."""
-        by_has = not any(
+        later = self._for_later(frame, step)
+        asked = any(
             (o.topic and o.topic == self.meaning.topic) or (o.word and o.word == self.meaning.word)
             for o in opened.opens_on
         )
-        return by_has and bool(self._for_later(frame, step))
+        return not asked and any(o.has and o.has.removesuffix("_m") in later for o in opened.opens_on)
 
     def _bring_up(self, named: str | None) -> None:
         """A question about the pile that the message names, if one waits, is the one it answers."""
@@ -104,7 +107,9 @@ class Hearing(Running):
 
     def _is_aside(self, opened: Dialogue | None, frame: Frame, step: Step) -> bool:
         """A message that opens another dialogue and could be an answer too: MANURE 2x2x2 while a size is open."""
-        carries = self.kinds[step.expect].carries
+        carries = self.kinds[step.expect].carries or (
+            opened is not None and opened.for_anyone and step.expect == LANGUAGE
+        )
         topic = self.meaning.topic
         by_topic = opened is not None and topic is not None and any(o.topic == topic for o in opened.opens_on)
         return opened is not None and by_topic and carries and opened.dialogue != frame.dialogue
