@@ -52,8 +52,8 @@ def test_every_list_names_everything() -> None:
             "no word that counts",
         ),
         (
-            "asked: [stop sending,",
-            "asked: [stop your, stop sending,",
+            "asked: [stop ... messages/",
+            "asked: [stop your, stop ... messages/",
             "topics.stop.asked[0]",
             "only 'stop' without skip words",
         ),
