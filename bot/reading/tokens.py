@@ -8,7 +8,7 @@ from typing import Literal
 
 import msgspec
 
-MAX_TOKENS = 160
+MAX_TOKENS = 140
 MOST = 1e12
 """A number above it is no amount of anything, and its products might not be finite."""
 _WORD = r"[^\s\d!-/:-@\[-`{-~°]+(?:'[^\s\d!-/:-@\[-`{-~°]+)*"
