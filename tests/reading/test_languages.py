@@ -85,3 +85,11 @@ def test_a_reader_made_like_another_reads_the_same(reader: Reader) -> None:
     assert again._lexicons["en"] is reader._lexicons["en"]
     for row in labelled.rows("sw.jsonl")[::10]:
         assert again.read(row["text"], "sw", row["expect"]) == reader.read(row["text"], "sw", row["expect"])
+
+
+def test_every_language_is_known_by_its_own_name_in_every_list(reader: Reader) -> None:
+    """The language question shows these names."""
+    names = {code: words.name for code, words in reader.lists.items() if not words.like}
+    for asked in names:
+        for code, name in names.items():
+            assert (reader.read(name, asked, "language").language or "")[:2] == code, (asked, name)
