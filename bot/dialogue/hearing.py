@@ -279,8 +279,8 @@ class Hearing(Running):
         if (
             report
             and waiting is not None
-            and self._describes(waiting)
             and waiting.dialogue != dialogue.dialogue
+            and self._describes(waiting)
         ):
             waiting.held = msgspec.to_builtins(self.meaning)
             self._count_miss(waiting)

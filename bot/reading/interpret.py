@@ -150,7 +150,7 @@ class Interpreter:
             reports["feel"] = Report()
         if expect == "smell" and reports["smell"].value:
             reports["rain"] = Report()  # `like earth after rain`
-        if expect in (None, "topic") and rest.bit_count() > MOST_BESIDE and self._beside_the_point(matches):
+        if expect in (None, "topic") and rest.bit_count() > MOST_BESIDE and _beside_the_point(matches):
             reports["feel"] = Report()
         if expect == "materials" and listed.materials:
             reports["squeeze"] = Report()  # `dry banana leaves` is no wet or dry pile
@@ -218,12 +218,6 @@ class Interpreter:
             **values,
         )
 
-    def _beside_the_point(self, matches: Matches) -> bool:
-        """`warm greetings to all`, `i have a cold`: one word of ours among others, and none for pile or stick."""
-        told = matches.of("feel")
-        alone = len(told) == 1 and told[0].mask.bit_count() == 1
-        return alone and not matches.about("pile", "stick", "squeeze")
-
     def _squeeze_counts(self, matches: Matches, expect: Kind | None, rest: int) -> bool:
         """`dry` says how a squeezed handful or the pile is, unless it is said of something else."""
         alone = not rest and expect in (None, "topic", "yesno")
@@ -288,6 +282,13 @@ class Interpreter:
             if values[key] is not None:
                 return topic
         return SQUEEZE_OPENS.get(values["squeeze"] or "")
+
+
+def _beside_the_point(matches: Matches) -> bool:
+    """`warm greetings to all`, `i have a cold`: one word of ours among others, and none for pile or stick."""
+    told = matches.of("feel")
+    alone = len(told) == 1 and told[0].mask.bit_count() == 1
+    return alone and not matches.about("pile", "stick", "squeeze")
 
 
 def _only_named(matches: Matches) -> bool:

@@ -46,8 +46,7 @@ class Lexicon:
         self._add_numbers(words.numbers)
         for table in (self.meant, self.numbers, self.scales, self.before):
             self._spread(table)
-        self.common = flat(words.common)
-        self.known = self.skip | self.common | set(self.meant) | set(self.numbers)
+        self.known = self.skip | flat(words.common) | set(self.meant) | set(self.numbers)
         self.endings, self.beginnings = flat(words.endings), flat(words.beginnings)
         self._ending_lengths = sorted({len(each) for each in self.endings})
         self._beginning_lengths = sorted({len(each) for each in self.beginnings})

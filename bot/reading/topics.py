@@ -184,10 +184,7 @@ def find_answer(matches: Matches, rest: int, expect: Kind | None) -> tuple[str |
         # `mother is in hospital, I will call you when she comes home` puts nothing off.
         counted = opening if rest.bit_count() <= MOST_BESIDE else []
     ids = {span.id for span in counted}
-    if ids == {"no", "later"} or ids == {
-        "yes",
-        "later",
-    }:  # "no, later", "ok later", but "did it yesterday evening"
+    if ids in ({"no", "later"}, {"yes", "later"}):  # "no, later", "ok later", but "did it yesterday evening"
         return "yes" if "yes" in ids and matches.of("day_ago") else "later", False
     return (ids.pop(), False) if len(ids) == 1 else (None, len(ids) > 1)
 
