@@ -321,3 +321,8 @@ def test_millimetres_are_rain_without_the_word(reader: Reader) -> None:
 def test_a_list_with_amounts_is_no_question_about_manure(reader: Reader) -> None:
     assert reader.read("g 3 brouettes de bouse, 2 poignées de cendre", "fr").topic is None
     assert reader.read("bouse", "fr").topic == "manure"
+
+
+@pytest.mark.parametrize("text", ["عربة يد", "عربية يد"])
+def test_a_hand_cart_as_it_is_written_and_as_it_is_said(reader: Reader, text: str) -> None:
+    assert reader.read(text, "ar", "measure").measure == "wheelbarrow"
